@@ -449,6 +449,49 @@ fn summary(folder: &Path) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
+/// By hand, rolls of 1500 x 10,000 mm with a square cut of 50: a ring of 11,027 mm in halves, four courses, takes a roll for
+/// each half, 8 in all, and neither thirds nor quarters go on 5; of fifths, 2,206 mm long, a roll holds four: 20 on 5 rolls.
+/// No further piece is allowed by the rule's default. What an item's pieces take is 4.4 rolls either way.
+#[test]
+fn rings_are_cut_into_the_parts_that_fill_the_rolls() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let rules = "[choose]\nparts = true\n";
+    let files = [
+        ("takeoff.csv", "item,kind,size,length,quantity,build\nV,shell,OD 3500,6 m,1,10\n"),
+        ("rolls.csv", "roll,thickness,width,length,price\nA,10,1500,10 m,700\n"),
+        ("rules.toml", rules),
+    ];
+    write(folder.path(), &files);
+    let planned = |words: &[&str]| {
+        let output = run(&[&["plan", "--quiet"], words].concat(), folder.path());
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        assert_eq!(audit(folder.path()), Some(0));
+        (plan(folder.path())["value"].clone(), summary(folder.path()))
+    };
+    let (value, told) = planned(&[]);
+    assert_eq!(value, 8);
+    let allowed = "Allowed was no piece more than the 8 as specified (choose.more_pieces = 2).";
+    assert!(told.contains(allowed), "{told}");
+    write(folder.path(), &[("rules.toml", &format!("{rules}more_pieces = 150\n"))]);
+    let (value, told) = planned(&[]);
+    assert_eq!(value, 5);
+    let filled = "Most of what is saved is that pieces fill the rolls to their ends";
+    assert!(told.contains("V in 5 parts round 12 0 ") && told.contains(filled), "{told}");
+    // By the rule itself, too; and a plan that goes on keeps what was chosen.
+    write(folder.path(), &[("rules.toml", "[wrap]\nring_parts = 5\n")]);
+    let own = run(&["order", "--quiet", "--json"], folder.path());
+    let own: Value = serde_json::from_slice(&own.stdout).expect("JSON");
+    assert_eq!(own["nests"][0]["value"], 5, "{own}");
+    write(folder.path(), &[("rules.toml", &format!("{rules}more_pieces = 150\n"))]);
+    let path = |name: &str| folder.path().join(name).display().to_string();
+    let words = ["plan", "--quiet", "--from", &path("out/plan.json"), "--out", &path("next")];
+    assert!(run(&words, folder.path()).status.success());
+    let next = fs::read_to_string(folder.path().join("next/plan.json")).expect("a plan");
+    let next: Value = serde_json::from_str(&next).expect("JSON");
+    // The rolls are there.
+    assert_eq!((&next["value"], &next["pieces"][0]["quantity"]), (&0.into(), &20.into()));
+}
+
 /// A run of two layers in two courses each, on rolls as long as two rows: gone through by hand and one by one (63
 /// ways to lay the joints, each nested to its end), two rolls hold 28 of them and three are needed as specified.
 #[test]

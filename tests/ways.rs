@@ -44,6 +44,7 @@ fn case(seed: u64) -> Job {
     rules.table.stages = Some(2);
     rules.turning.quarter_turns = lots.below(2) == 1;
     (rules.choose.builds, rules.choose.elbows, rules.choose.windings) = (true, true, true);
+    rules.choose.parts = seed.is_multiple_of(4);
     rules.choose.more_pieces = [20, 50, 100, 300][usize::try_from(lots.below(4)).expect("small")];
     if lots.below(3) == 0 {
         rules.wrap.wound_up_to = rollwright::units::Length::from_mm(61);

@@ -39,7 +39,7 @@ pub struct Courses<'a> {
     /// Whether the job's files are those from which the plan was made. Where they are not, a bound that does
     /// not hold for them makes no plan wrong.
     pub unchanged: bool,
-    /// How many pieces more than specified builds, elbows, seams and windings make, and how many more are
+    /// How many pieces more than specified builds, elbows, seams, windings and parts make, and how many more are
     /// allowed.
     pub further_pieces: (i128, i64),
 }

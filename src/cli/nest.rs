@@ -245,6 +245,7 @@ impl Asked<'_> {
         let instance = self.instance;
         if self.choices.is_empty() {
             let nesting = nest::solve_offers(instance, options, watch)?;
+            let nesting = nest::drawn_less(instance, nesting, options, watch);
             return Ok(Answer { instance: instance.clone(), nesting, taken: Vec::new() });
         }
         let groups: Vec<Group> = self.choices.iter().map(Choice::group).collect();

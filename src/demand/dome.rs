@@ -45,8 +45,23 @@ const CROWN_TO: f64 = 0.75;
 /// How much longer than the circle under it a crown disc's edge may be: as much as eight petals' edges.
 const CROWN_EDGE: f64 = 1.08;
 
+/// How many petals a vessel's end is cut into; `None` where it has none.
+pub fn petals_of_head(head: &Head, build: &Build, shop: &Shop<'_>) -> Option<u32> {
+    made_head(head, build, shop).1
+}
+
+/// How many petals a cap is cut into; `None` where it is one piece.
+pub fn petals_of_cap(cap: &Cap, build: &Build, shop: &Shop<'_>) -> Option<u32> {
+    made_cap(cap, build, shop).1
+}
+
 /// The pieces of a vessel's end.
 pub fn head(head: &Head, build: &Build, shop: &Shop<'_>) -> Kit {
+    made_head(head, build, shop).0
+}
+
+/// The same, and how many petals it has.
+fn made_head(head: &Head, build: &Build, shop: &Shop<'_>) -> (Kit, Option<u32>) {
     let mut kit = Kit::default();
     let layers = Layer::stack(head.diameter, build, &shop.rules.wrap);
     super::welds::remark_on_welds(&mut kit, layers.len(), shop);
@@ -77,12 +92,17 @@ pub fn head(head: &Head, build: &Build, shop: &Shop<'_>) -> Kit {
         };
         dome.add(layer, &meridian);
     }
-    dome.petals(&mut kit);
-    kit
+    let petals = dome.petals(&mut kit);
+    (kit, petals)
 }
 
 /// The pieces of a pipe cap: a 2:1 ellipsoid on a straight skirt of `E - OD/4`.
 pub fn cap(cap: &Cap, build: &Build, shop: &Shop<'_>) -> Kit {
+    made_cap(cap, build, shop).0
+}
+
+/// The same, and how many petals it has.
+fn made_cap(cap: &Cap, build: &Build, shop: &Shop<'_>) -> (Kit, Option<u32>) {
     let mut kit = Kit::default();
     let layers = Layer::stack(cap.size.od, build, &shop.rules.wrap);
     super::welds::remark_on_welds(&mut kit, layers.len(), shop);
@@ -95,10 +115,9 @@ pub fn cap(cap: &Cap, build: &Build, shop: &Shop<'_>) -> Kit {
         dome.add(layer, &dished.with_skirt(skirt));
     }
     let small = cap.size.od <= shop.rules.elbow.one_piece_up_to;
-    if !(small && dome.one_piece(&mut kit)) {
-        dome.petals(&mut kit);
-    }
-    kit
+    let whole = small && dome.one_piece(&mut kit);
+    let petals = if whole { None } else { dome.petals(&mut kit) };
+    (kit, petals)
 }
 
 /// A dome's layer.
@@ -188,15 +207,15 @@ impl Dome<'_> {
         true
     }
 
-    /// Adds petals and crown discs of all layers.
-    fn petals(&self, kit: &mut Kit) {
+    /// Adds petals and crown discs of all layers; how many petals each has.
+    fn petals(&self, kit: &mut Kit) -> Option<u32> {
         for (i, layer) in self.layers.iter().enumerate() {
             if self.shop.rooms(layer.thickness).is_empty() {
                 self.shop.no_roll(kit, layer.thickness, i);
-                return;
+                return None;
             }
         }
-        let Some(first) = self.layers.first() else { return };
+        let first = self.layers.first()?;
         let crowned = first.stretched.rim() > CROWN_FROM;
         let given = self.shop.rules.head.petals.map(|petals| petals.next_multiple_of(2));
         let (large, small) = LEAST_PETALS;
@@ -206,13 +225,13 @@ impl Dome<'_> {
             .find_map(|petals| self.pattern(petals, crowned).transpose());
         let Some(result) = fitting else {
             self.too_large(kit, crowned);
-            return;
+            return None;
         };
-        let Some(plain) = kit.take(result) else { return };
+        let plain = kit.take(result)?;
         let pattern = self.staggered(plain, given.unwrap_or(FEWEST_PETALS), crowned);
         self.remark(kit, &pattern);
+        let petals = pattern.petals;
         for (i, flat) in pattern.flats.into_iter().enumerate() {
-            let petals = pattern.petals;
             let part = self.part(i, format!("petal, one of {petals}"), flat, u64::from(petals));
             kit.put_on(self.shop, part, turned(i, "from the rim to the crown"));
             let crown = Length::from_mm_f64_up(pattern.crowns[i % 2]);
@@ -224,6 +243,7 @@ impl Dome<'_> {
                 round.put(kit, self.shop, i, 1);
             }
         }
+        Some(petals)
     }
 
     /// The pattern of so many petals, with a crown disc or without; nothing where a petal fits no roll.

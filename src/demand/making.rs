@@ -2,11 +2,11 @@
 //!
 //! A [`Making`] says what is otherwise than as specified: another build of the same thickness, an
 //! elbow gore by gore that could be cut in one piece, its seams elsewhere, layers cut one by one that
-//! could be wound from one piece. Each has a rule that allows it; [`Making::allowed`] holds an item's
+//! could be wound from one piece, rings or heads in more parts. Each has a rule that allows it; [`Making::allowed`] holds an item's
 //! making to them.
 
 use crate::rules::{Choose, Rules, Seam};
-use crate::takeoff::{Build, Item, Kind, Takeoff};
+use crate::takeoff::{Build, HeadForm, Item, Kind, Takeoff};
 use crate::units::Length;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -26,6 +26,9 @@ pub struct Making {
     /// Layers that could be wound from one piece are cut one by one.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub unwound: bool,
+    /// The least number of parts of its rings, or of petals of a head; absent as specified.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub parts: Option<u32>,
 }
 
 /// Makings by item; items that are not named are as specified.
@@ -41,7 +44,9 @@ impl Making {
     /// How much is otherwise than as specified.
     #[must_use]
     pub fn changes(&self) -> usize {
-        let flags = [self.build.is_some(), self.gored, self.seam.is_some(), self.unwound];
+        let (build, seam, parts) =
+            (self.build.is_some(), self.seam.is_some(), self.parts.is_some());
+        let flags = [build, self.gored, seam, self.unwound, parts];
         flags.into_iter().filter(|&changed| changed).count()
     }
 
@@ -50,7 +55,7 @@ impl Making {
     /// # Errors
     /// What they do not allow, in words.
     pub fn allowed(&self, item: &Item, rules: &Rules) -> Result<(), &'static str> {
-        let Choose { builds, elbows, seams, windings, .. } = rules.choose;
+        let Choose { builds, elbows, seams, windings, parts, .. } = rules.choose;
         if self.is_specified() {
             return Ok(());
         }
@@ -80,6 +85,14 @@ impl Making {
         if self.unwound && !(windings && wound) {
             return Err("its layers are not to be cut one by one");
         }
+        if let Some(many) = self.parts {
+            if !parts || Parts::of(item).is_none() {
+                return Err("the number of its parts is not to be chosen");
+            }
+            if !Parts::RANGE.contains(&many) {
+                return Err("nothing is cut into so many parts");
+            }
+        }
         Ok(())
     }
 
@@ -106,6 +119,11 @@ impl Making {
         if self.unwound {
             own.wrap.wound_up_to = Length::ZERO;
         }
+        if let Some(parts) = self.parts {
+            // An item is either a ring or a head.
+            own.wrap.ring_parts = parts.max(own.wrap.ring_parts);
+            own.head.petals = Some(parts.max(own.head.petals.unwrap_or(0)));
+        }
         own
     }
 
@@ -128,7 +146,33 @@ impl Making {
         if self.unwound {
             words.push("one piece a layer".to_owned());
         }
+        words.extend(self.parts.map(|parts| format!("in {parts} parts round")));
         words.join(", ")
+    }
+}
+
+/// What of an item may be cut into more parts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Parts {
+    /// The rings of a pipe or shell.
+    Rings,
+    /// A dished head or cap, into petals.
+    Petals,
+}
+
+impl Parts {
+    /// How many parts a ring or head may be cut into beyond one piece.
+    const RANGE: std::ops::RangeInclusive<u32> = 2..=200;
+
+    /// Of an item; `None` where nothing may.
+    #[must_use]
+    pub const fn of(item: &Item) -> Option<Self> {
+        match &item.kind {
+            Kind::Pipe(_) | Kind::Shell(_) => Some(Self::Rings),
+            Kind::Head(head) if !matches!(head.form, HeadForm::Flat) => Some(Self::Petals),
+            Kind::Cap(_) => Some(Self::Petals),
+            _ => None,
+        }
     }
 }
 

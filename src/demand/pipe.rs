@@ -14,7 +14,7 @@ use super::welds::Reach;
 use crate::finding::codes::demand as codes;
 use crate::pattern::Flat;
 use crate::pattern::wrap::{Layer, turns_length};
-use crate::takeoff::{Build, Pipe, Shell};
+use crate::takeoff::{Build, Item, Kind, Pipe, Shell};
 use crate::units::{Angle, Length, few, noted};
 
 /// Courses chosen for an item's runs: which run, from 1, and the courses of each layer.
@@ -63,6 +63,26 @@ pub fn plies(od: Length, build: &Build, shop: &Shop<'_>) -> (Vec<Layer>, Vec<u32
         }
     }
     (layers, turns)
+}
+
+/// Into how many parts the rings of a run or shell are cut, and the thickness and length of a part of each layer; `None`
+/// where no roll takes them.
+pub fn rings_of(item: &Item, shop: &Shop<'_>) -> Option<(u32, Vec<(Length, Length)>)> {
+    let (layers, turns) = match &item.kind {
+        Kind::Pipe(pipe) => plies(pipe.size.od, &item.build, shop),
+        Kind::Shell(shell) => {
+            let layers = Layer::stack(shell.diameter, &item.build, &shop.rules.wrap);
+            let turns = vec![1; layers.len()];
+            (layers, turns)
+        }
+        _ => return None,
+    };
+    let (vertical, beneath, what) = (false, 0, "");
+    let cylinder = Cylinder { layers: &layers, turns: &turns, shop, vertical, beneath, what };
+    let rings = cylinder.rings(&mut Kit::default())?;
+    let parts = rings.first()?.parts;
+    let one = |(layer, ring): (&Layer, &Ring)| (layer.thickness, ring.length);
+    Some((parts, layers.iter().zip(&rings).map(one).collect()))
 }
 
 /// Where the seams of a run's outermost layer lie; none where no roll takes its layers.
@@ -184,7 +204,7 @@ impl Cylinder<'_> {
         let parts = rings.first().map_or(1, |r| r.parts);
         let joints = &self.shop.rules.joints;
         let seams = seams::place(self.layers, parts, joints.first_seam, joints.stagger);
-        self.remark_on_seams(kit, &seams, parts);
+        self.remark_on_seams(kit, &seams, &rings);
         let mut laid: Vec<Vec<Laid>> = Vec::with_capacity(runs.len());
         for (r, run) in runs.iter().enumerate() {
             let reach = |end: usize, layer: usize, here: bool| {
@@ -287,7 +307,7 @@ impl Cylinder<'_> {
     /// The rings of every layer, all of as many pieces.
     fn rings(&self, kit: &mut Kit) -> Option<Vec<Ring>> {
         let count = self.layers.len();
-        let mut parts = 1;
+        let mut parts = self.shop.rules.wrap.ring_parts;
         let mut rings = Vec::new();
         // Twice, so that all layers have as many pieces as the one that needs most.
         for _ in 0..2 {
@@ -316,14 +336,22 @@ impl Cylinder<'_> {
         }
     }
 
-    fn remark_on_seams(&self, kit: &mut Kit, seams: &[Seams], parts: u32) {
+    fn remark_on_seams(&self, kit: &mut Kit, seams: &[Seams], rings: &[Ring]) {
         seams::remark(kit, self.layers, seams, self.shop);
+        let parts = rings.first().map_or(1, |ring| ring.parts);
         if parts > 1 {
-            kit.remark(
-                &codes::RING_SPLIT,
-                format!("each ring is cut into {parts} pieces"),
-                "nothing to do, or raise the pull limit",
-            );
+            let asked = self.shop.rules.wrap.ring_parts == parts;
+            let remedy = if asked {
+                "nothing to do: as many as the rule or the nest's choice asks for".to_owned()
+            } else {
+                let thickness = self.layers.first().map_or(Length::ZERO, |layer| layer.thickness);
+                format!(
+                    "nothing to do, or {}; more parts may fit the rolls better (wrap.ring_parts, or choose.parts for the \
+                     nest to choose)",
+                    self.shop.longer(thickness)
+                )
+            };
+            kit.remark(&codes::RING_SPLIT, format!("each ring is cut into {parts} pieces"), remedy);
         }
     }
 

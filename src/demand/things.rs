@@ -4,12 +4,14 @@
 //! from its layers and gores. So what is chosen together is a line of items that meet ([`lines`]).
 //! Where only its elbows can be made otherwise and its runs do not notice, each elbow is chosen by
 //! itself. A way is offered only where nothing has to be said of it that need not be said of the
-//! specified one, but for seams on small pipe that lie opposite each other, and layers that are wound.
+//! specified one, but for seams on small pipe that lie opposite each other, layers that are wound, and rings in parts.
 
 use super::domain::Demand;
 use super::expand::{expand, expand_chosen};
 use super::freedom::Picks;
-use super::making::{Making, Makings, builds};
+use super::making::{Making, Makings, Parts, builds};
+use super::shop::Shop;
+use super::{dome, pipe};
 use crate::cutting::Turns;
 use crate::finding::Findings;
 use crate::finding::codes::demand as codes;
@@ -111,7 +113,7 @@ impl Maker<'_> {
         };
         let free = Free::of(line, self);
         let first = ThingWay { makings: Makings::new(), demand: specified };
-        if free.builds.is_empty() && free.wound.is_empty() {
+        if free.builds.is_empty() && free.wound.is_empty() && free.parted.is_empty() {
             return self.elbows(line, &free, first, &said);
         }
         let mut thing = Thing { items: names(line), ways: vec![first] };
@@ -167,7 +169,7 @@ impl Maker<'_> {
 
 /// Whether findings have no code that others have not, but for what is only said.
 fn no_worse(found: &Findings, said: &Findings) -> bool {
-    let harmless = [codes::SEAM_STAGGER.id, codes::WOUND.id];
+    let harmless = [codes::SEAM_STAGGER.id, codes::WOUND.id, codes::RING_SPLIT.id];
     let known: BTreeSet<&str> =
         said.iter().map(|finding| finding.code.id).chain(harmless).collect();
     found.iter().all(|finding| known.contains(finding.code.id))
@@ -221,6 +223,8 @@ struct Free {
     /// Elbows whose seams may lie otherwise.
     seamed: Vec<String>,
     seams: Vec<Seam>,
+    /// Rings and heads in more parts than need be: so many more each time.
+    parted: Vec<Makings>,
 }
 
 impl Free {
@@ -249,6 +253,7 @@ impl Free {
             gored: allowed(&Making { gored: true, ..Making::default() }),
             seamed,
             seams,
+            parted: more_parts(line, maker),
         }
     }
 
@@ -269,6 +274,7 @@ impl Free {
             self.built.iter().map(|item| (item.clone(), making.clone())).collect::<Makings>()
         });
         all.extend(builds);
+        all.extend(self.parted.iter().cloned());
         if !self.wound.is_empty() {
             combined(&mut all, &self.wound, &|making| making.unwound = true);
         }
@@ -300,6 +306,60 @@ impl Free {
         all
     }
 }
+
+/// Makings of a line with its rings and heads in more parts, where that may save something: a ring of a good part of a
+/// roll's length in up to four more, a head in up to twelve petals more. A bend's seams are placed against those of the
+/// runs beside it, so lines with bends keep theirs.
+fn more_parts(line: &Takeoff, maker: &Maker<'_>) -> Vec<Makings> {
+    let bends = line.items.iter().any(|item| matches!(item.kind, Kind::Elbow(_)));
+    if !maker.rules.choose.parts || bends {
+        return Vec::new();
+    }
+    let shop = Shop::new(maker.stock, maker.rules);
+    let parted = |item: &Item| -> Option<(String, Parts, u32)> {
+        let kind = Parts::of(item)?;
+        let parts = match (kind, &item.kind) {
+            (Parts::Rings, _) => {
+                let rings = pipe::rings_of(item, &shop)?;
+                let long = |ring: &(Length, Length)| {
+                    let rolls = maker.stock.rolls.iter().filter(|roll| roll.thickness == ring.0);
+                    rolls
+                        .map(|roll| roll.length)
+                        .max()
+                        .is_some_and(|roll| ring.1 * GOOD_PART >= roll)
+                };
+                rings.1.iter().any(long).then_some(rings.0)?
+            }
+            (Parts::Petals, Kind::Head(head)) => dome::petals_of_head(head, &item.build, &shop)?,
+            (Parts::Petals, Kind::Cap(cap)) => dome::petals_of_cap(cap, &item.build, &shop)?,
+            (Parts::Petals, _) => return None,
+        };
+        Some((item.id.clone(), kind, parts))
+    };
+    let parted: Vec<(String, Parts, u32)> = line.items.iter().filter_map(parted).collect();
+    let offers = |id: &str, making: &Making| {
+        line.items.iter().any(|item| item.id == id && maker.offers(item, making))
+    };
+    let more = |more: u32| -> Makings {
+        let one = |(id, kind, parts): &(String, Parts, u32)| {
+            let further = match kind {
+                Parts::Rings if more > MORE_RINGS => return None,
+                Parts::Rings => more,
+                Parts::Petals => 2 * more,
+            };
+            let making = Making { parts: Some(parts + further), ..Making::default() };
+            offers(id, &making).then(|| (id.clone(), making))
+        };
+        parted.iter().filter_map(one).collect()
+    };
+    (1..=MORE_PETALS).map(more).filter(|makings| !makings.is_empty()).collect()
+}
+
+/// A ring's piece that takes one part in so many of a roll, or more, may leave much of it.
+const GOOD_PART: i64 = 8;
+/// So many more parts of a ring, and pairs of petals of a head, are looked at.
+const MORE_RINGS: u32 = 4;
+const MORE_PETALS: u32 = 6;
 
 /// The items of a line whose build may be another, and which: covers of flanges and valves keep
 /// theirs, all others must share one.

@@ -60,6 +60,7 @@ pub fn sentences(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Vec<Str
             ),
             beyond_specified(plan, choice),
         ];
+        sentences.extend(allowed_pieces(choice, &sources.rules.choose));
         if choice.again {
             sentences.push(
                 "The plan was nested again on the way, and is better for that than `rollwright plan` makes \
@@ -88,6 +89,7 @@ pub fn sentences(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Vec<Str
             "{runs} cut otherwise than as specified, within the same rules for stagger and widths."
         ));
     }
+    sentences.extend(beyond_items(plan, choice));
     if plan.already.as_ref().is_some_and(|already| !already.chosen.is_empty()) {
         sentences.push(
             "As specified means here: what the plan before chose stays, and all else is as the rules have it."
@@ -123,6 +125,22 @@ pub fn sentences(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Vec<Str
     sentences
 }
 
+/// What is saved beyond what is put down to items and runs, where that is most of it.
+fn beyond_items(plan: &Plan, choice: &Choice) -> Option<String> {
+    let saves = choice
+        .things
+        .iter()
+        .map(|thing| thing.saves)
+        .chain(choice.runs.iter().map(|run| run.saves));
+    let named: i128 = saves.map(|saves| i128::from(saves.millionths())).sum();
+    let all = choice.specified.value() - i128::from(plan.value.millionths());
+    (all > 0 && named * 2 < all).then(|| {
+        "What an item is said to save is what its pieces take less of a roll's length. Most of what is saved is that \
+         pieces fill the rolls to their ends, which no item has by itself."
+            .to_owned()
+    })
+}
+
 /// What is known of all that might have been chosen, where all stays as specified: the proofs of the order are
 /// of the pieces as specified.
 fn beyond_specified(plan: &Plan, choice: &Choice) -> String {
@@ -140,6 +158,19 @@ fn beyond_specified(plan: &Plan, choice: &Choice) -> String {
         None => "What is said of the order above is about the pieces as specified, not about what else may be chosen."
             .to_owned(),
     }
+}
+
+/// How many pieces more were allowed, where more pieces may be chosen.
+fn allowed_pieces(choice: &Choice, rules: &Choose) -> Option<String> {
+    let specified = choice.specified.pieces;
+    let more = u64::try_from(rules.pieces_beyond(specified)).unwrap_or(0);
+    rules.any_making().then(|| {
+        let more = if more == 0 { "no piece".to_owned() } else { counted(more, "piece", "pieces") };
+        format!(
+            "Allowed was {more} more than the {specified} as specified (choose.more_pieces = {}).",
+            rules.more_pieces
+        )
+    })
 }
 
 /// Where neither rolls nor money are saved, what is: blanket that stays on the rolls.
@@ -187,13 +218,14 @@ fn after(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Figures {
 
 /// What the rules let the nest choose, in words.
 fn offered(rules: &Rules) -> String {
-    let Choose { joints, builds, elbows, seams, windings, .. } = rules.choose;
+    let Choose { joints, builds, elbows, seams, windings, parts, .. } = rules.choose;
     let offered = [
         (joints, "where the joints of straight runs lie"),
         (builds, "the builds of layers"),
         (elbows, "which elbows are cut gore by gore"),
         (seams, "where the seams of elbows lie"),
         (windings, "which layers are wound from one piece"),
+        (parts, "into how many parts rings and heads are cut"),
     ];
     let words = offered.into_iter().filter_map(|(on, words)| on.then_some(words));
     joined(&words.collect::<Vec<_>>())

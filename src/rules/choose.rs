@@ -18,7 +18,10 @@ pub struct Choose {
     pub seams: bool,
     /// Whether pipe that may be wound from one piece may be wrapped layer by layer, too. Default no.
     pub windings: bool,
-    /// The most pieces that builds, elbows, seams and windings may take beyond those specified, in
+    /// Whether the rings of pipe and of shells may be cut into more parts than need be, and dished heads and caps into
+    /// more petals. Default no.
+    pub parts: bool,
+    /// The most pieces that builds, elbows, seams, windings and parts may take beyond those specified, in
     /// hundredths of them. Default 2; our choice.
     pub more_pieces: u64,
     /// The most joints along all runs together beyond those specified, in hundredths of them.
@@ -45,6 +48,7 @@ impl Default for Choose {
             elbows: false,
             seams: false,
             windings: false,
+            parts: false,
             more_pieces: 2,
             more_joints: 0,
             joints_a_layer: 1,
@@ -69,7 +73,7 @@ impl Choose {
         i64::try_from(more).unwrap_or(i64::MAX)
     }
 
-    /// The most pieces that builds, elbows, seams and windings may take beyond those specified, of which
+    /// The most pieces that builds, elbows, seams, windings and parts may take beyond those specified, of which
     /// there are so many.
     #[must_use]
     pub fn pieces_beyond(&self, specified: u64) -> i64 {
@@ -80,7 +84,7 @@ impl Choose {
     /// Whether anything but joints may be chosen.
     #[must_use]
     pub const fn any_making(&self) -> bool {
-        self.builds || self.elbows || self.seams || self.windings
+        self.builds || self.elbows || self.seams || self.windings || self.parts
     }
 
     /// Whether anything may be chosen.
@@ -92,7 +96,8 @@ impl Choose {
     /// The same, with nothing to choose.
     #[must_use]
     pub const fn nothing(self) -> Self {
-        Self { joints: false, builds: false, elbows: false, seams: false, windings: false, ..self }
+        let (joints, builds, elbows, seams) = (false, false, false, false);
+        Self { joints, builds, elbows, seams, windings: false, parts: false, ..self }
     }
 
     /// What so many joints, or further pieces, cost in millionths of a unit of currency.

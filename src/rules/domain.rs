@@ -95,6 +95,9 @@ pub struct Wrap {
     pub factor: Decimal,
     /// The factor for a thickness, where it differs.
     pub by_thickness: BTreeMap<Length, Decimal>,
+    /// The least number of equal parts into which a ring of pipe or of a shell is cut, 1 to 64. Default 1: as few as
+    /// roll and table allow.
+    pub ring_parts: u32,
     /// On pipe of at most this outside diameter, neighbouring layers of one thickness are wound
     /// from one piece. Default 0: never, because the turns share their joints along the pipe.
     pub wound_up_to: Length,
@@ -107,6 +110,7 @@ impl Default for Wrap {
         Self {
             factor: Decimal::from_millionths(500_000),
             by_thickness: BTreeMap::new(),
+            ring_parts: 1,
             wound_up_to: Length::ZERO,
             wound_thickness: Length::from_mm(5),
         }

@@ -157,6 +157,22 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         section: "wrap",
+        name: "ring_parts",
+        form: Form::Count {
+            range: (1, 64),
+            none: None,
+            get: |rules| Some(u64::from(rules.wrap.ring_parts)),
+            set: |rules, value| {
+                rules.wrap.ring_parts =
+                    value.and_then(|count| u32::try_from(count).ok()).unwrap_or(1);
+            },
+        },
+        meaning: "least number of equal parts, each with a seam along the run, into which a ring of pipe or of a shell is \
+                  cut; more where roll or table are too short for so few",
+        source: OURS,
+    },
+    Key {
+        section: "wrap",
         name: "wound_up_to",
         form: length!((Length::ZERO, mm(1000)), wrap.wound_up_to),
         meaning: "on pipe of at most this outside diameter, neighbouring layers of one thickness are \
@@ -576,9 +592,18 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         section: "choose",
+        name: "parts",
+        form: flag!(choose.parts),
+        meaning: "whether rings of pipe and of shells that take a good part of a roll's length may be cut into up to four \
+                  parts more than need be, and dished heads and caps into up to twelve petals more; see \
+                  choose.more_pieces, which must leave room for them",
+        source: OURS,
+    },
+    Key {
+        section: "choose",
         name: "more_pieces",
         form: count!((0, 1000), choose.more_pieces),
-        meaning: "the most pieces that builds, elbows, seams and windings may take beyond those \
+        meaning: "the most pieces that builds, elbows, seams, windings and parts may take beyond those \
                   specified, in hundredths of all of them",
         source: OURS,
     },

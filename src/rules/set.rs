@@ -115,6 +115,10 @@ impl Key {
                         .map(|near| near.to_string())
                         .collect()
                 }
+                // Twelve where the rules give none.
+                None if self.full() == "head.petals" => {
+                    [10, 14, 20].map(|n| n.to_string()).to_vec()
+                }
                 None => vec![least.to_string(), (least + 2).min(*most).to_string()],
             },
             Form::Angle { .. } => Vec::new(),
@@ -193,6 +197,8 @@ mod tests {
         assert_eq!(near("order.spare_rolls", &rules), ["1"]);
         assert_eq!(set(&mut rules, "order.spare_rolls", "3"), Ok(()));
         assert_eq!(near("order.spare_rolls", &rules), ["2", "4"]);
+        assert_eq!(near("wrap.ring_parts", &rules), ["2"]);
+        assert_eq!(near("head.petals", &rules), ["10", "14", "20"]);
     }
 
     #[test]

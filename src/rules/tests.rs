@@ -25,6 +25,7 @@ first_seam = 135
 factor = { default = 0.6, 5 = 0.7, "10 mm" = 1 }
 wound_up_to = 60.3
 wound_thickness = 10
+ring_parts = 3
 [table]
 pull_limit = "3 m"
 square_cut = 25
@@ -83,6 +84,7 @@ builds = true
 elbows = true
 seams = true
 windings = true
+parts = true
 more_pieces = 3
 more_joints = 5
 joints_a_layer = 2
@@ -98,6 +100,7 @@ fn assert_choose(choose: &Choose) {
         elbows: true,
         seams: true,
         windings: true,
+        parts: true,
         more_pieces: 3,
         more_joints: 5,
         joints_a_layer: 2,
@@ -149,7 +152,8 @@ fn every_rule_can_be_set() {
             first_seam: Angle::from_degrees(135),
         }
     );
-    let Wrap { factor, by_thickness, wound_up_to, wound_thickness } = wrap;
+    let Wrap { factor, by_thickness, ring_parts, wound_up_to, wound_thickness } = wrap;
+    assert_eq!(ring_parts, 3);
     assert_eq!((wound_up_to, wound_thickness), (Length::from_nm(60_300_000), mm(10)));
     assert_eq!(factor, Decimal::from_millionths(600_000));
     assert_eq!(

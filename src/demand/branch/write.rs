@@ -86,7 +86,7 @@ pub fn remark(kit: &mut Kit, lay: &Laying<'_>, words: &Words, laid: &[Laid]) {
         kit.remark(
             &codes::RING_SPLIT,
             format!("the covers of run and branch are cut into {} pieces round", lay.round),
-            "nothing to do, or raise the pull limit",
+            "nothing to do, or offer a longer roll, or raise the pull limit where there is one",
         );
     }
     if stacked(laid, lay.shop) {

@@ -93,6 +93,10 @@ fn demand(items: Vec<Item>, rules: &Rules) -> Demand {
     demand.unwrap_or_else(|| panic!("{findings:?}"))
 }
 
+fn remedies(findings: &Findings) -> Vec<&str> {
+    findings.iter().map(|f| f.remedy.as_str()).collect()
+}
+
 fn codes(findings: &Findings) -> Vec<&str> {
     findings.iter().map(|f| f.code.id).collect()
 }
@@ -231,6 +235,7 @@ fn the_widest_roll_that_takes_the_ring_is_used() {
     let (demand, findings) = run(items, &self::stock(), &rules);
     let demand = demand.unwrap();
     assert_eq!(codes(&findings), ["D015"]);
+    assert!(remedies(&findings)[0].contains("raise the pull limit"), "{findings:?}");
     assert_eq!(demand.pieces.len(), 2);
     for piece in &demand.pieces {
         assert_eq!(piece.quantity, 2);

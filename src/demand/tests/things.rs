@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::demand::{Making, Makings, Picks, Thing, ThingWay, expand_chosen, things};
+use crate::takeoff::{HeadForm, Kind, Shell};
 
 fn free(items: Vec<Item>, rules: &Rules) -> Vec<Thing> {
     things(&Takeoff { items }, &stock(), rules)
@@ -128,7 +129,48 @@ fn what_the_rules_do_not_allow_is_an_error() {
         Making { gored: true, ..Making::default() },
         Making { unwound: true, ..Making::default() },
         Making { seam: Some(Seam::Heel), ..Making::default() },
+        Making { parts: Some(3), ..Making::default() },
     ] {
         assert_eq!(with(making, &builds(), false), ["D008"]);
     }
+}
+
+/// By hand, rolls of 1500 x 10,000 mm: the ring is 11,027 mm long, the shell four courses high. Two parts take a roll each,
+/// 8 in all; three go two on a roll, 6 in all; five of 2,206 mm four, 5 in all. Sectors of a head are fewer and wider, or
+/// more and narrower.
+#[test]
+fn rings_and_heads_may_be_cut_into_more_parts() {
+    let stock = Stock { rolls: vec![roll(10, 1500, 10_000)], offcuts: Vec::new() };
+    let shell = |diameter: i64| {
+        let (diameter, length, vertical) = (mm(diameter), mm(6_000), false);
+        item("S", Kind::Shell(Shell { diameter, length, vertical }), 1, &[10])
+    };
+    let mut rules = Rules::default();
+    let free = |items: Vec<Item>, rules: &Rules| things(&Takeoff { items }, &stock, rules);
+    assert!(free(vec![shell(3500)], &rules).is_empty());
+    rules.choose.parts = true;
+    let all = free(vec![shell(3500)], &rules);
+    let parts: Vec<_> = all[0].ways.iter().map(|way| way.makings.get("S")?.parts).collect();
+    assert_eq!(parts, [None, Some(3), Some(4), Some(5), Some(6)]);
+    let pieces: Vec<_> = all[0].ways.iter().map(ThingWay::pieces).collect();
+    assert_eq!(pieces, [8, 12, 16, 20, 24]);
+    let five = &all[0].ways[3].demand.pieces;
+    assert!(five.iter().all(|piece| (mm(2_206)..mm(2_208)).contains(&piece.length)));
+    // Rings of 1 m leave little of a roll, and a bend's seams are placed against those of the run beside it.
+    assert!(free(vec![shell(310)], &rules).is_empty());
+    let line = |ends: &[&str]| item("P", pipe(NPS12, mm(3_000), ends), 1, &[10]);
+    let stub = Stock { rolls: vec![roll(10, 1500, 4_000)], offcuts: Vec::new() };
+    let offered = |items| things(&Takeoff { items }, &stub, &rules).len();
+    assert_eq!(offered(vec![line(&[])]), 1);
+    assert_eq!(offered(vec![line(&["E"]), item("E", elbow(NPS12, 4572), 1, &[10])]), 0);
+
+    let kind =
+        Kind::Head(crate::takeoff::Head { diameter: mm(4_000), form: HeadForm::Ellipsoidal });
+    let all = free(vec![item("H", kind, 1, &[10])], &rules);
+    let petals: Vec<_> = all[0].ways.iter().map(|way| way.makings.get("H")?.parts).collect();
+    let more = [14, 16, 18, 20, 22, 24].map(Some);
+    assert_eq!((petals[0], &petals[1..]), (None, &more[..]));
+    // A petal more, a piece more; crown discs may be cut in more strips.
+    let pieces: Vec<_> = all[0].ways.iter().map(ThingWay::pieces).collect();
+    assert!(pieces.windows(2).all(|two| two[1] >= two[0] + 2), "{pieces:?}");
 }

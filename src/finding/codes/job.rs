@@ -139,7 +139,7 @@ pub static OTHER_VERSION: Code = Code::warning(
 pub static NOT_CHOSEN: Code = Code::warning(
     "J060",
     "a plan that goes on from another does not choose how items are made",
-    "How items are made ([choose] in the rules: builds, elbows, windings, seams) is chosen in the first plan of a job \
+    "How items are made ([choose] in the rules: builds, elbows, windings, seams, parts) is chosen in the first plan of a job \
      only. A plan that goes on from it keeps what was chosen, so that what is cut fits; items that are new, or that \
      the takeoff has otherwise now, are made as specified. Where joints lie is chosen anew for runs of which nothing \
      is cut yet. `pinned` = `yes` in the takeoff has an item made as specified again: pieces that are cut for it then \

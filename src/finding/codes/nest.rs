@@ -175,7 +175,7 @@ pub const TURNS: Code = Code::error(
     "N022",
     "turns cannot be used",
     "A piece must be allowed at least one of the turns 0, 90, 180 and 270 degrees: layouts are \
-     made of these. `turns: null` allows any angle.",
+     made of these. `turns: null` allows any angle, of which these four are tried.",
 );
 
 /// Some turns that cannot be used.
