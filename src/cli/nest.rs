@@ -47,9 +47,9 @@ A file holds one instance or a list of them:
                  \"edge_trim\": 0, \"gap\": 0 } }
 Lengths are millimetres, across the roll and along it. The objective is the least of rolls, price or
 length (one roll; its length null, without end). Available may be left out: as many as are wanted;
-and price, where the objective is another. Turns are degrees; left out: as it lies, null: any, of which
-quarter turns are tried. Straight cuts go from edge to edge in 2 or 3 stages (null: in any number), free ones anywhere; all
-else of cutting may be left out.
+and price, where the objective is another. Turns are degrees; left out: as it lies, null: any, of
+which quarter turns are tried. Straight cuts go from edge to edge in 2 or 3 stages (null: in any
+number), free ones anywhere; all else of cutting may be left out.
 
 Exit code 1 means that some instance was refused; the others are nested all the same.
 Ctrl-C keeps the best answer of the instance at work and leaves the rest.")]

@@ -18,7 +18,7 @@
 use super::branch::{Junction, Words};
 use super::flat::Round;
 use super::kit::{Kit, Part, number};
-use super::pipe::{Cylinder, seams_of, whole};
+use super::pipe::{Cylinder, seams_of_body, whole};
 use super::seams::{self, FULL, Seams};
 use super::shop::Shop;
 use super::welds::{Insulated, thick};
@@ -150,7 +150,7 @@ fn shoulders(
     strip: Length,
     shop: &Shop<'_>,
 ) -> usize {
-    let over = body.map(|body| seams_of(body, &vec![1; body.len()], shop)).unwrap_or_default();
+    let over = body.map(|body| seams_of_body(body, shop)).unwrap_or_default();
     let clear = match body {
         Some(_) => "",
         None => "keep the outermost strip's seam clear of the bonnet's line and of that opposite",
@@ -271,8 +271,8 @@ fn between(
 }
 
 fn wrap_body(kit: &mut Kit, cover: &Cover, body: &[Layer], beneath: usize, shop: &Shop<'_>) {
-    let (turns, vertical, what) = (vec![1; body.len()], false, "body, ");
-    let cylinder = Cylinder { layers: body, turns: &turns, shop, vertical, beneath, what };
+    let (turns, vertical, what, least) = (vec![1; body.len()], false, "body, ", 1);
+    let cylinder = Cylinder { layers: body, turns: &turns, shop, vertical, beneath, what, least };
     // Each layer reaches up beside the lid's discs beneath its own: the outermost furthest, the others by so much less.
     let discs =
         if cover.lid { body.split_last().map_or(body, |(_, beneath)| beneath) } else { &[] };

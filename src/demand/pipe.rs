@@ -32,7 +32,9 @@ pub fn kit(
     let (layers, turns) = plies(pipe.size.od, build, shop);
     let runs = stretches(pipe.length, pipe.vertical, shop);
     let (vertical, beneath, what) = (pipe.vertical, 0, "");
-    let cylinder = Cylinder { layers: &layers, turns: &turns, shop, vertical, beneath, what };
+    let least = shop.rules.wrap.ring_parts;
+    let cylinder =
+        Cylinder { layers: &layers, turns: &turns, shop, vertical, beneath, what, least };
     cylinder.wrap_chosen(&mut kit, &runs, ends, chosen);
     remark_on_rings(&mut kit, &runs, shop);
     if turns.iter().any(|&t| t > 1) {
@@ -78,7 +80,9 @@ pub fn rings_of(item: &Item, shop: &Shop<'_>) -> Option<(u32, Vec<(Length, Lengt
         _ => return None,
     };
     let (vertical, beneath, what) = (false, 0, "");
-    let cylinder = Cylinder { layers: &layers, turns: &turns, shop, vertical, beneath, what };
+    let least = shop.rules.wrap.ring_parts;
+    let cylinder =
+        Cylinder { layers: &layers, turns: &turns, shop, vertical, beneath, what, least };
     let rings = cylinder.rings(&mut Kit::default())?;
     let parts = rings.first()?.parts;
     let one = |(layer, ring): (&Layer, &Ring)| (layer.thickness, ring.length);
@@ -88,18 +92,30 @@ pub fn rings_of(item: &Item, shop: &Shop<'_>) -> Option<(u32, Vec<(Length, Lengt
 /// Where the seams of a run's outermost layer lie; none where no roll takes its layers.
 pub fn outermost(od: Length, build: &Build, shop: &Shop<'_>) -> Vec<Angle> {
     let (layers, turns) = plies(od, build, shop);
-    seams_of(&layers, &turns, shop).pop().map_or_else(Vec::new, |last| last.at)
+    seams_from(&layers, &turns, shop.rules.joints.first_seam, shop)
+        .pop()
+        .map_or_else(Vec::new, |last| last.at)
 }
 
-/// Where the seams of a run's or a body's layers lie, inner first; none where no roll takes its layers.
-pub fn seams_of(layers: &[Layer], turns: &[u32], shop: &Shop<'_>) -> Vec<Seams> {
-    seams_from(layers, turns, shop.rules.joints.first_seam, shop)
+/// Where the seams of a cover's body lie, inner first; none where no roll takes its layers.
+pub fn seams_of_body(layers: &[Layer], shop: &Shop<'_>) -> Vec<Seams> {
+    let turns = vec![1; layers.len()];
+    seams_of(layers, (&turns, 1), shop.rules.joints.first_seam, shop)
 }
 
-/// The same where the first layer's begin at this angle.
+/// Where those of a run's layers lie if the first layer's begin at this angle.
 pub fn seams_from(layers: &[Layer], turns: &[u32], first: Angle, shop: &Shop<'_>) -> Vec<Seams> {
+    seams_of(layers, (turns, shop.rules.wrap.ring_parts), first, shop)
+}
+
+fn seams_of(
+    layers: &[Layer],
+    (turns, least): (&[u32], u32),
+    first: Angle,
+    shop: &Shop<'_>,
+) -> Vec<Seams> {
     let (vertical, beneath, what) = (false, 0, "");
-    let cylinder = Cylinder { layers, turns, shop, vertical, beneath, what };
+    let cylinder = Cylinder { layers, turns, shop, vertical, beneath, what, least };
     let Some(rings) = cylinder.rings(&mut Kit::default()) else { return Vec::new() };
     let parts = rings.first().map_or(1, |ring| ring.parts);
     seams::place(layers, parts, first, shop.rules.joints.stagger)
@@ -113,7 +129,9 @@ pub fn shell(shell: &Shell, build: &Build, chosen: &Chosen<'_>, shop: &Shop<'_>)
     let runs = stretches(shell.length, shell.vertical, shop);
     let (turns, vertical) = (vec![1; layers.len()], shell.vertical);
     let (beneath, what) = (0, "");
-    let cylinder = Cylinder { layers: &layers, turns: &turns, shop, vertical, beneath, what };
+    let least = shop.rules.wrap.ring_parts;
+    let cylinder =
+        Cylinder { layers: &layers, turns: &turns, shop, vertical, beneath, what, least };
     cylinder.wrap_chosen(&mut kit, &runs, &[Vec::new(), Vec::new()], chosen);
     remark_on_rings(&mut kit, &runs, shop);
     kit
@@ -182,6 +200,8 @@ pub struct Cylinder<'a> {
     pub beneath: usize,
     /// What it is of the item, before the courses' numbers; empty where it is all of it.
     pub what: &'static str,
+    /// The least number of parts of its rings.
+    pub least: u32,
 }
 
 impl Cylinder<'_> {
@@ -307,7 +327,7 @@ impl Cylinder<'_> {
     /// The rings of every layer, all of as many pieces.
     fn rings(&self, kit: &mut Kit) -> Option<Vec<Ring>> {
         let count = self.layers.len();
-        let mut parts = self.shop.rules.wrap.ring_parts;
+        let mut parts = self.least;
         let mut rings = Vec::new();
         // Twice, so that all layers have as many pieces as the one that needs most.
         for _ in 0..2 {
@@ -340,7 +360,7 @@ impl Cylinder<'_> {
         seams::remark(kit, self.layers, seams, self.shop);
         let parts = rings.first().map_or(1, |ring| ring.parts);
         if parts > 1 {
-            let asked = self.shop.rules.wrap.ring_parts == parts;
+            let asked = self.least == parts;
             let remedy = if asked {
                 "nothing to do: as many as the rule or the nest's choice asks for".to_owned()
             } else {

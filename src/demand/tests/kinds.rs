@@ -650,6 +650,25 @@ fn six_inch(bare: Bare) -> Flange {
     }
 }
 
+/// A rule for rings of runs is none for covers of flanges.
+#[test]
+fn rings_of_runs_are_cut_into_no_fewer_parts_than_the_rule_says() {
+    let items = || {
+        let run = item("P", pipe(NPS6, mm(2000), &["F"]), 1, &[10]);
+        vec![item("F", Kind::Flange(six_inch(Bare::Covered)), 1, &[10]), run]
+    };
+    let pieces = |ring_parts: u32, of: &str| -> Vec<(String, u64)> {
+        let mut rules = fine();
+        rules.wrap.ring_parts = ring_parts;
+        let made = demand(items(), &rules);
+        let own = made.pieces.iter().filter(|piece| piece.item == of);
+        own.map(|piece| (piece.part.clone(), piece.quantity)).collect()
+    };
+    assert_eq!(pieces(3, "F"), pieces(1, "F"));
+    let all = |of: &[(String, u64)]| of.iter().map(|piece| piece.1).sum::<u64>();
+    assert_eq!(all(&pieces(3, "P")), 3 * all(&pieces(1, "P")));
+}
+
 /// TV19: three shoulder layers, three body layers, end rings; all sizes from there.
 #[test]
 fn a_flange_pair_and_its_runs() {
