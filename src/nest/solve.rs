@@ -2,7 +2,7 @@
 
 use super::straight::{LaidPull, laid};
 use super::watch::{Hushed, Share};
-use super::{Instance, NestError, Nesting, Options, Piece, Status, Watch};
+use super::{Instance, NestError, Nesting, Options, Piece, Status, Watch, bound};
 use super::{bars, endless, few, free, neighbourhood, offers, shapes, straight};
 use crate::cutting::{Cutting, Objective, Style};
 
@@ -42,12 +42,12 @@ pub fn solve_from(
         let first = Options { work: (options.work / OF_TWO).min(MOST_OF_TWO), ..*options };
         let time = Share::of(watch, 1, OF_TWO);
         let two = with_shelf(&two, known, &first, &Hushed(&time));
-        let mut all = known.to_vec();
-        if let (Ok(two), true) = (&two, known.is_empty()) {
-            all = laid(instance, &two.layouts);
-        }
-        let rest = Options { work: options.work - first.work, ..*options };
-        let found = with_shelf(instance, &all, &rest, watch);
+        // Where the area proves it, it is the answer; else a search that began from it would stay near it.
+        let area = bound::by_area(instance).bound(instance);
+        let proven = |two: &&Nesting| area.is_some_and(|area| two.value <= area);
+        let two_laid = two.as_ref().ok().filter(|_| known.is_empty()).filter(proven);
+        let two_laid = two_laid.map(|two| laid(instance, &two.layouts));
+        let found = with_shelf(instance, two_laid.as_deref().unwrap_or(known), options, watch);
         return no_worse_than_stricter(instance, found, two);
     }
     let found = with_shelf(instance, known, options, watch);
@@ -66,7 +66,7 @@ pub fn solve_from(
 /// are asked for, too. Each ends soon.
 const LITTLE: u64 = 500_000;
 
-/// So many rectangles on rolls, or more, are cut in two stages first, with half of the work and no more than
+/// So many rectangles on rolls, or more, are cut in two stages first, with half as much work and no more than
 /// this, where more stages are allowed: that programme is much the smaller, and by what it costs a search for three falls
 /// short of it now and then.
 /// Of more than the most, all pulls one by one would take too much room.
