@@ -194,18 +194,18 @@ fn templates_that_lie_across_are_told_with_their_side() {
 fn tickets_of_free_layouts_say_where_each_piece_lies() {
     let folder = tempfile::tempdir().expect("a folder");
     let takeoff = "item,kind,size,length,quantity,build\n\
-        Q0,pipe,NPS 3,1414,1,10\n\
-        Q1,pipe,NPS 4,1270,3,10\n\
-        Q2,pipe,NPS 8,434,3,10\n\
-        Q3,pipe,NPS 2,1260,2,10\n\
-        Q4,pipe,NPS 8,779,1,10\n\
-        Q5,pipe,NPS 10,1263,3,10\n\
-        Q6,pipe,NPS 8,1275,2,10\n\
-        Q7,pipe,NPS 10,608,1,10\n\
-        Q8,pipe,NPS 10,610,3,10\n\
-        Q9,pipe,NPS 6,331,3,10\n\
-        Q10,pipe,NPS 2,626,3,10\n\
-        Q11,pipe,NPS 2,916,1,10\n";
+        Q0,pipe,NPS 8,1064,2,10\n\
+        Q1,pipe,NPS 4,681,3,10\n\
+        Q2,pipe,NPS 2,992,3,10\n\
+        Q3,pipe,NPS 8,465,2,10\n\
+        Q4,pipe,NPS 10,383,3,10\n\
+        Q5,pipe,NPS 8,646,3,10\n\
+        Q6,pipe,NPS 8,1165,1,10\n\
+        Q7,pipe,NPS 4,787,1,10\n\
+        Q8,pipe,NPS 2,571,3,10\n\
+        Q9,pipe,NPS 10,429,3,10\n\
+        Q10,pipe,NPS 8,508,2,10\n\
+        Q11,pipe,NPS 4,759,3,10\n";
     let rolls = "roll,thickness,width,length,price\nA,10,1500,2600,100\n";
     let rules = "[table]\nstyle = \"free\"\nsquare_cut = 0\npull_limit = 2600\n[turning]\nquarter_turns = true\n";
     for (name, text) in [("takeoff.csv", takeoff), ("rolls.csv", rolls), ("rules.toml", rules)] {

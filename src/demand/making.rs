@@ -26,9 +26,12 @@ pub struct Making {
     /// Layers that could be wound from one piece are cut one by one.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub unwound: bool,
-    /// The least number of parts of its rings, or of petals of a head; absent as specified.
+    /// The least number of parts of a pipe's or shell's rings; absent as specified.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub parts: Option<u32>,
+    /// The least number of petals of a head or cap; absent as specified.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub petals: Option<u32>,
 }
 
 /// Makings by item; items that are not named are as specified.
@@ -44,9 +47,9 @@ impl Making {
     /// How much is otherwise than as specified.
     #[must_use]
     pub fn changes(&self) -> usize {
-        let (build, seam, parts) =
-            (self.build.is_some(), self.seam.is_some(), self.parts.is_some());
-        let flags = [build, self.gored, seam, self.unwound, parts];
+        let (build, seam) = (self.build.is_some(), self.seam.is_some());
+        let (parts, petals) = (self.parts.is_some(), self.petals.is_some());
+        let flags = [build, self.gored, seam, self.unwound, parts, petals];
         flags.into_iter().filter(|&changed| changed).count()
     }
 
@@ -85,11 +88,12 @@ impl Making {
         if self.unwound && !(windings && wound) {
             return Err("its layers are not to be cut one by one");
         }
-        if let Some(many) = self.parts {
-            if !parts || Parts::of(item).is_none() {
+        for (kind, many) in [(Parts::Rings, self.parts), (Parts::Petals, self.petals)] {
+            let Some(many) = many else { continue };
+            if !parts || Parts::of(item) != Some(kind) {
                 return Err("the number of its parts is not to be chosen");
             }
-            if !Parts::RANGE.contains(&many) {
+            if !kind.range().contains(&many) {
                 return Err("nothing is cut into so many parts");
             }
         }
@@ -120,9 +124,10 @@ impl Making {
             own.wrap.wound_up_to = Length::ZERO;
         }
         if let Some(parts) = self.parts {
-            // An item is either a ring or a head.
             own.wrap.ring_parts = parts.max(own.wrap.ring_parts);
-            own.head.petals = Some(parts.max(own.head.petals.unwrap_or(0)));
+        }
+        if let Some(petals) = self.petals {
+            own.head.petals = Some(petals.max(own.head.petals.unwrap_or(0)));
         }
         own
     }
@@ -147,6 +152,7 @@ impl Making {
             words.push("one piece a layer".to_owned());
         }
         words.extend(self.parts.map(|parts| format!("in {parts} parts round")));
+        words.extend(self.petals.map(|petals| format!("in {petals} petals")));
         words.join(", ")
     }
 }
@@ -161,8 +167,22 @@ pub enum Parts {
 }
 
 impl Parts {
-    /// How many parts a ring or head may be cut into beyond one piece.
-    const RANGE: std::ops::RangeInclusive<u32> = 2..=200;
+    /// How many of them there may be.
+    const fn range(self) -> std::ops::RangeInclusive<u32> {
+        match self {
+            Self::Rings => 2..=64,
+            Self::Petals => 4..=200,
+        }
+    }
+
+    /// A making with so many.
+    #[must_use]
+    pub fn making(self, many: u32) -> Making {
+        match self {
+            Self::Rings => Making { parts: Some(many), ..Making::default() },
+            Self::Petals => Making { petals: Some(many), ..Making::default() },
+        }
+    }
 
     /// Of an item; `None` where nothing may.
     #[must_use]

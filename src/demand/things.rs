@@ -347,7 +347,7 @@ fn more_parts(line: &Takeoff, maker: &Maker<'_>) -> Vec<Makings> {
                 Parts::Rings => more,
                 Parts::Petals => 2 * more,
             };
-            let making = Making { parts: Some(parts + further), ..Making::default() };
+            let making = kind.making(parts + further);
             offers(id, &making).then(|| (id.clone(), making))
         };
         parted.iter().filter_map(one).collect()

@@ -130,6 +130,7 @@ fn what_the_rules_do_not_allow_is_an_error() {
         Making { unwound: true, ..Making::default() },
         Making { seam: Some(Seam::Heel), ..Making::default() },
         Making { parts: Some(3), ..Making::default() },
+        Making { petals: Some(14), ..Making::default() },
     ] {
         assert_eq!(with(making, &builds(), false), ["D008"]);
     }
@@ -167,7 +168,7 @@ fn rings_and_heads_may_be_cut_into_more_parts() {
     let kind =
         Kind::Head(crate::takeoff::Head { diameter: mm(4_000), form: HeadForm::Ellipsoidal });
     let all = free(vec![item("H", kind, 1, &[10])], &rules);
-    let petals: Vec<_> = all[0].ways.iter().map(|way| way.makings.get("H")?.parts).collect();
+    let petals: Vec<_> = all[0].ways.iter().map(|way| way.makings.get("H")?.petals).collect();
     let more = [14, 16, 18, 20, 22, 24].map(Some);
     assert_eq!((petals[0], &petals[1..]), (None, &more[..]));
     // A petal more, a piece more; crown discs may be cut in more strips.
