@@ -126,9 +126,10 @@ fn only_papers_change_and_no_plan_goes_stale() {
     assert!(make() == without, "millimetres are what there is without the file");
     set(INCHES);
     let (_, told) = run(&folder, &["tickets"]);
-    assert!(!told.contains("J0"), "{told}");
+    // The folder's name, which is made at random, may hold any two letters.
+    assert!(!told.contains(" J0"), "{told}");
     let (_, told) = run(&folder, &["audit"]);
-    assert!(!told.contains("J0"), "{told}");
+    assert!(!told.contains(" J0"), "{told}");
     let inches = make();
     assert!(without.keys().eq(inches.keys()));
     // The workbook's lists are in millimetres all the same; what it is printed on changes.

@@ -831,7 +831,7 @@ fn a_slip_in_a_name_and_an_offcut_that_was_taken_are_told_apart() {
         let said = said(words);
         let when =
             "offcut `S5` is not on the shelf: it was taken on 2026-11-26 (patch at the boiler)";
-        assert!(said.contains(when) && !said.contains("S15"), "{said}");
+        assert!(said.contains(when) && !said.contains("`S15"), "{said}");
     }
     let near = said(&["take", "lfet"]);
     assert!(
