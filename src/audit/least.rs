@@ -74,7 +74,7 @@ fn one_by_one(sheet: &Wanted) -> bool {
 mod tests {
     use super::*;
     use crate::cutting::{Cutting, Objective, Turns};
-    use crate::plan::wanted::{Hand, Keep, Roll};
+    use crate::plan::wanted::{Roll, sample};
     use crate::units::Money;
 
     fn mm(value: i64) -> Length {
@@ -84,36 +84,17 @@ mod tests {
     /// Rolls of 1000 by 10,000 mm at these prices, so many to be had; pieces by size and quantity.
     fn sheet(rolls: &[(i64, Option<u64>)], pieces: &[(i64, i64, u64)]) -> Wanted {
         let roll = |(at, &(price, available)): (usize, &(i64, Option<u64>))| Roll {
-            saved: Length::ZERO,
-            id: format!("R{at}"),
-            width: mm(1000),
-            length: Some(mm(10_000)),
             price: Money::from_units(price),
             available,
             shelf: price == 0,
-            hand: Hand::Any,
+            ..sample::roll(&format!("R{at}"), (1000, 10_000))
         };
-        let piece = |&(width, length, quantity): &(i64, i64, u64)| Piece {
-            code: "p".to_owned(),
-            width: mm(width),
-            length: mm(length),
-            outline: None,
-            turns: Turns::none(),
-            quantity,
-            uses: Vec::new(),
+        let piece = |&(width, length, quantity): &(i64, i64, u64)| {
+            sample::piece("p", (width, length), quantity)
         };
-        Wanted {
-            name: "test".to_owned(),
-            thickness: Some(mm(10)),
-            rolls: rolls.iter().enumerate().map(roll).collect(),
-            pieces: pieces.iter().map(piece).collect(),
-            cutting: Cutting::plain(Style::Straight, Some(2)),
-            objective: Objective::Rolls,
-            charges: crate::plan::wanted::Charges::Listed,
-            keep: Keep::default(),
-            choices: Vec::new(),
-            begun: std::collections::BTreeSet::new(),
-        }
+        let rolls = rolls.iter().enumerate().map(roll).collect();
+        let cutting = Cutting::plain(Style::Straight, Some(2));
+        Wanted { cutting, ..sample::sheet(rolls, pieces.iter().map(piece).collect()) }
     }
 
     /// By hand: 21 pieces of half a square metre are 10.5 m2, so two rolls of 10 m2; one lies on the shelf.

@@ -412,7 +412,7 @@ fn without_shelf(
     let clock = Clock::start(effort.seconds, stop, &|_| {});
     let watch = Unless { clock, needless };
     let market = (&job.stock, &job.rates);
-    let nesting = market::valued(&sheet, market, &effort.options(), &watch).ok()?;
+    let nesting = market::valued((&sheet, &[]), market, &effort.options(), &watch).ok()?;
     let objective = sheet.instance().objective;
     let decimal = |value| objective.decimal(value);
     let (value, bound) = (decimal(nesting.value), decimal(nesting.bound));

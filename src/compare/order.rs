@@ -312,7 +312,7 @@ fn fewest(
 
 /// What is told of a thickness of which too little can be had, in the job as it is laid out.
 fn short(setup: &Setup, thickness: Length) -> Short {
-    let rolls = || setup.stock.rolls.iter().filter(|roll| roll.thickness == thickness);
+    let rolls = || setup.stock.of(thickness);
     let laid = || rolls().filter(|roll| roll.is_laid_out_for());
     let width = laid().map(|roll| roll.width).max();
     let wider = rolls().filter(|roll| roll.offered && Some(roll.width) > width);

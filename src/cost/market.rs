@@ -248,19 +248,6 @@ pub fn nested(
     nested_from((sheet, &[]), market, options, watch)
 }
 
-/// What the answer of [`nested()`] comes to: it is not drawn off sparingly.
-///
-/// # Errors
-/// As [`nest::solve`].
-pub fn valued(
-    sheet: &Wanted,
-    market: Place<'_>,
-    options: &Options,
-    watch: &dyn Watch,
-) -> Result<Nesting, NestError> {
-    answered((sheet, &[]), market, options, watch)
-}
-
 /// As [`nested()`]; where rolls or length count, with pulls that are known to hold all pieces, and no worse than they
 /// are.
 ///
@@ -272,11 +259,15 @@ pub fn nested_from(
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Nesting, NestError> {
-    let answer = answered((sheet, known), market, options, watch)?;
+    let answer = valued((sheet, known), market, options, watch)?;
     Ok(nest::drawn_less(&sheet.instance(), answer, options, watch))
 }
 
-fn answered(
+/// As [`nested_from()`], where only its value counts: it is not drawn off sparingly.
+///
+/// # Errors
+/// As [`nest::solve`].
+pub fn valued(
     (sheet, known): (&Wanted, &[LaidPull]),
     (stock, rates): Place<'_>,
     options: &Options,

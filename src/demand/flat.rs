@@ -13,7 +13,7 @@ use crate::finding::codes::demand as codes;
 use crate::pattern::disc::{Share, disc, ring_sector, ring_strips, strip_parts, strips};
 use crate::pattern::{Flat, PatternError};
 use crate::takeoff::{Build, Disc};
-use crate::units::Length;
+use crate::units::{Area, Length};
 use std::cmp::Ordering;
 
 /// More parts than anybody cuts a disc into.
@@ -64,37 +64,8 @@ impl Round {
             shop.no_roll(kit, self.thickness, i);
             return;
         }
-        let ring = self.inside.is_positive();
-        let fewest = if ring { 2 } else { 1 };
-        let fitting = (fewest..=MOST_PARTS).find_map(|parts| match self.parts(parts, shop) {
-            Ok(flats) => {
-                let fit = |f: &Flat| shop.takes(self.thickness, f, &Shop::flat_turns());
-                flats.iter().all(fit).then_some(Ok((parts, flats)))
-            }
-            Err(error) => Some(Err(error)),
-        });
-        let fitting = match fitting {
-            Some(Ok((parts, flats))) if !ring || parts == 2 => Some(Ok((parts, false, flats))),
-            Some(Err(error)) => Some(Err(error)),
-            sectors => {
-                let sectors = sectors.and_then(Result::ok);
-                let strips = if ring { self.in_strips(shop) } else { None };
-                match (sectors, strips) {
-                    (Some((parts, flats)), None) => Some(Ok((parts, false, flats))),
-                    (Some((parts, flats)), Some(strips))
-                        if boxes(&flats) * 9 < boxes(&strips) * 10 =>
-                    {
-                        Some(Ok((parts, false, flats)))
-                    }
-                    (_, Some(strips)) => {
-                        Some(Ok((u32::try_from(strips.len()).unwrap_or(u32::MAX), true, strips)))
-                    }
-                    (None, None) => None,
-                }
-            }
-        };
-        let Some(result) = fitting else {
-            if !ring && self.put_parted(kit, shop, i, count) {
+        let Some(result) = self.cut_up(shop) else {
+            if !self.is_ring() && self.put_parted(kit, shop, i, count) {
                 return;
             }
             kit.remark(
@@ -109,8 +80,8 @@ impl Round {
             );
             return;
         };
-        let Some((parts, chords, flats)) = kit.take(result) else { return };
-        let sectors = ring && !chords;
+        let Some(CutUp { sectors, flats }) = kit.take(result) else { return };
+        let parts = u32::try_from(flats.len()).unwrap_or(u32::MAX);
         let note = match (self.turned, sectors, parts) {
             (true, true, _) => "joints half a piece from the layer beneath",
             (true, false, 2..) => "joints across those of the layer beneath",
@@ -141,6 +112,38 @@ impl Round {
         }
     }
 
+    fn is_ring(&self) -> bool {
+        self.inside.is_positive()
+    }
+
+    fn fits(&self, flats: &[Flat], shop: &Shop<'_>) -> bool {
+        flats.iter().all(|flat| shop.takes(self.thickness, flat, &Shop::flat_turns()))
+    }
+
+    /// In as few parts as fit; `None` where no number of them does.
+    fn cut_up(&self, shop: &Shop<'_>) -> Option<Result<CutUp, PatternError>> {
+        let ring = self.is_ring();
+        let fewest = if ring { 2 } else { 1 };
+        let plain = (fewest..=MOST_PARTS).find_map(|parts| match self.parts(parts, shop) {
+            Ok(flats) => self.fits(&flats, shop).then_some(Ok(flats)),
+            Err(error) => Some(Err(error)),
+        });
+        let settled = match &plain {
+            Some(Err(_)) => true,
+            Some(Ok(flats)) => flats.len() == 2,
+            None => false,
+        };
+        let strips = if ring && !settled { self.in_strips(shop) } else { None };
+        let worth = |strips: &Vec<Flat>| match &plain {
+            Some(Ok(sectors)) => boxes(strips) * 10 <= boxes(sectors) * 9,
+            _ => true,
+        };
+        match strips.filter(worth) {
+            Some(flats) => Some(Ok(CutUp { sectors: false, flats })),
+            None => plain.map(|result| result.map(|flats| CutUp { sectors: ring, flats })),
+        }
+    }
+
     /// What is noted of its joints, and what is to be done to it in so many parts.
     fn note(&self, joints: &str, parts: u32) -> String {
         let notes = [joints, (self.do_to)(parts)].into_iter().filter(|note| !note.is_empty());
@@ -149,7 +152,7 @@ impl Round {
 
     /// What it is called.
     fn called(&self) -> &'static str {
-        match (self.what, self.inside.is_positive()) {
+        match (self.what, self.is_ring()) {
             ("", true) => "ring",
             ("", false) => "disc",
             (what, _) => what,
@@ -206,7 +209,6 @@ impl Round {
     fn parted(&self, strips: u32, shop: &Shop<'_>) -> Option<Parted> {
         let error = shop.rules.elbow.chord_error;
         let (diameter, radius) = (self.outside.mm_f64(), self.outside.mm_f64() / 2.0);
-        let fit = |f: &Flat| shop.takes(self.thickness, f, &Shop::flat_turns());
         let edge = |j: u32| diameter * (f64::from(j) / f64::from(strips) - 0.5);
         let mut clear = f64::INFINITY;
         let mut all: Vec<Vec<Flat>> = Vec::new();
@@ -219,14 +221,12 @@ impl Round {
                 (1..=MOST_ACROSS).find_map(|parts| {
                     let flats =
                         strip_parts(radius, Share { at: j, of: strips }, parts, error).ok()?;
-                    flats.iter().all(fit).then_some(flats)
+                    self.fits(&flats, shop).then_some(flats)
                 })?
             };
             let pieces = flats.len();
             if mirror == j {
-                for k in 0..pieces / 2 {
-                    flats[pieces - 1 - k] = flats[k].clone();
-                }
+                mirrored(&mut flats);
             }
             let nearest = if mirror == j { 0.0 } else { edge(j).abs().min(edge(j + 1).abs()) };
             let half = libm::sqrt((radius * radius - nearest * nearest).max(0.0));
@@ -242,21 +242,16 @@ impl Round {
         Some(Parted { strips: all, clear })
     }
 
-    /// A ring in as few strips as fit, where its hole lies in the two middle ones; those behind the middle are those before
-    /// it turned round.
+    /// A ring in as few strips as fit, where its hole lies in the two middle ones.
     fn in_strips(&self, shop: &Shop<'_>) -> Option<Vec<Flat>> {
         let (outside, inside) = (self.outside.mm_f64() / 2.0, self.inside.mm_f64() / 2.0);
         let smallest = shop.rules.joints.smallest_piece.mm_f64();
         let holds = |strips: &u32| inside + smallest <= 2.0 * outside / f64::from(*strips);
-        let fit = |flat: &Flat| shop.takes(self.thickness, flat, &Shop::flat_turns());
         (4..=MOST_PARTS).step_by(2).take_while(holds).find_map(|strips| {
             let mut all =
                 ring_strips(outside, inside, strips, shop.rules.elbow.chord_error).ok()?;
-            let count = all.len();
-            for j in 0..count / 2 {
-                all[count - 1 - j] = all[j].clone();
-            }
-            all.iter().all(fit).then_some(all)
+            mirrored(&mut all);
+            self.fits(&all, shop).then_some(all)
         })
     }
 
@@ -271,19 +266,29 @@ impl Round {
             return Ok(vec![disc(outside, error)?]);
         }
         let mut all = strips(outside, parts, error)?;
-        // The far half is the near half turned round: one shape for both.
-        let n = all.len();
-        for j in 0..n / 2 {
-            all[n - 1 - j] = all[j].clone();
-        }
+        mirrored(&mut all);
         Ok(all)
     }
 }
 
-/// The area of all boxes, in square millimetres.
-fn boxes(flats: &[Flat]) -> i64 {
-    let one = |flat: &Flat| (flat.width.nm() / 1_000_000) * (flat.length.nm() / 1_000_000);
-    flats.iter().map(one).sum()
+/// A disc or ring in its parts.
+struct CutUp {
+    /// Whether these are sectors of a ring, else strips.
+    sectors: bool,
+    flats: Vec<Flat>,
+}
+
+/// The far half is the near half turned round: one shape for both.
+fn mirrored(flats: &mut [Flat]) {
+    let count = flats.len();
+    for j in 0..count / 2 {
+        flats[count - 1 - j] = flats[j].clone();
+    }
+}
+
+/// The area of all boxes.
+fn boxes(flats: &[Flat]) -> Area {
+    flats.iter().map(|flat| Area::of_rectangle(flat.width, flat.length)).sum()
 }
 
 /// How many strips lie behind the `j`-th.

@@ -79,10 +79,7 @@ pub fn rings_of(item: &Item, shop: &Shop<'_>) -> Option<(u32, Vec<(Length, Lengt
         }
         _ => return None,
     };
-    let (vertical, beneath, what) = (false, 0, "");
-    let least = shop.rules.wrap.ring_parts;
-    let cylinder =
-        Cylinder { layers: &layers, turns: &turns, shop, vertical, beneath, what, least };
+    let cylinder = Cylinder::bare(&layers, &turns, shop.rules.wrap.ring_parts, shop);
     let rings = cylinder.rings(&mut Kit::default())?;
     let parts = rings.first()?.parts;
     let one = |(layer, ring): (&Layer, &Ring)| (layer.thickness, ring.length);
@@ -114,8 +111,7 @@ fn seams_of(
     first: Angle,
     shop: &Shop<'_>,
 ) -> Vec<Seams> {
-    let (vertical, beneath, what) = (false, 0, "");
-    let cylinder = Cylinder { layers, turns, shop, vertical, beneath, what, least };
+    let cylinder = Cylinder::bare(layers, turns, least, shop);
     let Some(rings) = cylinder.rings(&mut Kit::default()) else { return Vec::new() };
     let parts = rings.first().map_or(1, |ring| ring.parts);
     seams::place(layers, parts, first, shop.rules.joints.stagger)
@@ -204,7 +200,12 @@ pub struct Cylinder<'a> {
     pub least: u32,
 }
 
-impl Cylinder<'_> {
+impl<'a> Cylinder<'a> {
+    /// By itself, and not upright: for what its rings are.
+    fn bare(layers: &'a [Layer], turns: &'a [u32], least: u32, shop: &'a Shop<'_>) -> Self {
+        Self { layers, turns, shop, vertical: false, beneath: 0, what: "", least }
+    }
+
     /// Wraps all runs as specified, with nothing free about them.
     pub fn wrap(&self, kit: &mut Kit, runs: &[Span], ends: &[Reach; 2]) {
         self.wrap_chosen(kit, runs, ends, &[]);

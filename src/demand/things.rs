@@ -316,43 +316,42 @@ fn more_parts(line: &Takeoff, maker: &Maker<'_>) -> Vec<Makings> {
         return Vec::new();
     }
     let shop = Shop::new(maker.stock, maker.rules);
-    let parted = |item: &Item| -> Option<(String, Parts, u32)> {
-        let kind = Parts::of(item)?;
-        let parts = match (kind, &item.kind) {
-            (Parts::Rings, _) => {
-                let rings = pipe::rings_of(item, &shop)?;
-                let long = |ring: &(Length, Length)| {
-                    let rolls = maker.stock.rolls.iter().filter(|roll| roll.thickness == ring.0);
-                    rolls
-                        .map(|roll| roll.length)
-                        .max()
-                        .is_some_and(|roll| ring.1 * GOOD_PART >= roll)
-                };
-                rings.1.iter().any(long).then_some(rings.0)?
-            }
-            (Parts::Petals, Kind::Head(head)) => dome::petals_of_head(head, &item.build, &shop)?,
-            (Parts::Petals, Kind::Cap(cap)) => dome::petals_of_cap(cap, &item.build, &shop)?,
-            (Parts::Petals, _) => return None,
-        };
-        Some((item.id.clone(), kind, parts))
-    };
-    let parted: Vec<(String, Parts, u32)> = line.items.iter().filter_map(parted).collect();
-    let offers = |id: &str, making: &Making| {
-        line.items.iter().any(|item| item.id == id && maker.offers(item, making))
-    };
+    let items = line.items.iter();
+    let parted: Vec<(&Item, Parts, u32)> = items
+        .filter_map(|item| {
+            let kind = Parts::of(item)?;
+            Some((item, kind, needed_parts(item, maker.stock, &shop)?))
+        })
+        .collect();
     let more = |more: u32| -> Makings {
-        let one = |(id, kind, parts): &(String, Parts, u32)| {
+        let one = |&(item, kind, parts): &(&Item, Parts, u32)| {
             let further = match kind {
                 Parts::Rings if more > MORE_RINGS => return None,
                 Parts::Rings => more,
                 Parts::Petals => 2 * more,
             };
             let making = kind.making(parts + further);
-            offers(id, &making).then(|| (id.clone(), making))
+            maker.offers(item, &making).then(|| (item.id.clone(), making))
         };
         parted.iter().filter_map(one).collect()
     };
     (1..=MORE_PETALS).map(more).filter(|makings| !makings.is_empty()).collect()
+}
+
+/// Into how many parts an item's rings or its head are cut as specified; `None` where more may save nothing.
+fn needed_parts(item: &Item, stock: &Stock, shop: &Shop<'_>) -> Option<u32> {
+    match &item.kind {
+        Kind::Head(head) => dome::petals_of_head(head, &item.build, shop),
+        Kind::Cap(cap) => dome::petals_of_cap(cap, &item.build, shop),
+        _ => {
+            let (parts, rings) = pipe::rings_of(item, shop)?;
+            let long = |&(thickness, length): &(Length, Length)| {
+                let longest = stock.of(thickness).map(|roll| roll.length).max();
+                longest.is_some_and(|roll| length * GOOD_PART >= roll)
+            };
+            rings.iter().any(long).then_some(parts)
+        }
+    }
 }
 
 /// A ring's piece that takes one part in so many of a roll, or more, may leave much of it.

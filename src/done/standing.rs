@@ -104,7 +104,7 @@ impl Standing {
                 continue;
             };
             let onto = &mut self.layouts[behind[part].0];
-            let ahead = end_of(onto) + sheet.cutting.gap - sheet.cutting.square_cut;
+            let ahead = onto.far_end() + sheet.cutting.gap - sheet.cutting.square_cut;
             onto.pulls.extend(layout.pulls.iter().map(|pull| pull.moved(ahead)));
         }
         Some(self.layouts)
@@ -114,7 +114,7 @@ impl Standing {
     fn behind(&self, at: usize, sheet: &Wanted) -> Option<Roll> {
         let layout = &self.layouts[at];
         let roll = &sheet.rolls[layout.roll];
-        let length = roll.length? - end_of(layout) - sheet.cutting.gap;
+        let length = roll.length? - layout.far_end() - sheet.cutting.gap;
         length.is_positive().then(|| Roll {
             id: format!("behind {}", at + 1),
             length: Some(length + sheet.cutting.square_cut),
@@ -126,11 +126,6 @@ impl Standing {
             ..roll.clone()
         })
     }
-}
-
-/// Where a layout's last pull ends.
-fn end_of(layout: &Layout) -> Length {
-    layout.pulls.iter().map(|pull| pull.y + pull.length).max().unwrap_or_default()
 }
 
 /// By a plan's piece, which of the sheet's it is.

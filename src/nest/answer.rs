@@ -78,6 +78,14 @@ pub struct Layout {
     pub pulls: Vec<Pull>,
 }
 
+impl Layout {
+    /// Where the last pull ends: so much is drawn off.
+    #[must_use]
+    pub fn far_end(&self) -> Length {
+        self.pulls.iter().map(|pull| pull.y + pull.length).max().unwrap_or_default()
+    }
+}
+
 /// What the layouts come to, in the objective's unit.
 pub(super) fn value(instance: &Instance, layouts: &[Layout]) -> i64 {
     let copies = |l: &Layout| i64::try_from(l.copies).unwrap_or(i64::MAX);
@@ -86,11 +94,7 @@ pub(super) fn value(instance: &Instance, layouts: &[Layout]) -> i64 {
             let cost = |l: &Layout| instance.rolls[l.roll].cost(instance.objective) * copies(l);
             layouts.iter().map(cost).sum()
         }
-        Objective::Length => layouts
-            .iter()
-            .filter_map(|l| l.pulls.last())
-            .map(|pull| (pull.y + pull.length).nm())
-            .sum(),
+        Objective::Length => layouts.iter().map(|layout| layout.far_end().nm()).sum(),
     }
 }
 

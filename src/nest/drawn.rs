@@ -61,7 +61,7 @@ struct Search<'a> {
 impl Search<'_> {
     /// Rolls of one width with less drawn off them; `spare` is what all hold beyond what is wanted.
     fn less(&self, mut layouts: Vec<Layout>, spare: &mut [u64]) -> Vec<Layout> {
-        layouts.sort_by_key(end);
+        layouts.sort_by_key(Layout::far_end);
         let mut many = copies(&layouts);
         let mut tried = self.options;
         while many > 0 && !self.watch.stop() {
@@ -93,7 +93,7 @@ impl Search<'_> {
         let cutting = &self.instance.cutting;
         let one = |layout: &Layout| {
             let usable = self.instance.rolls[layout.roll].width - cutting.edge_trim * 2;
-            let long = i128::from((end(layout) - cutting.square_cut).nm());
+            let long = i128::from((layout.far_end() - cutting.square_cut).nm());
             (long * i128::from(usable.nm())).saturating_mul(i128::from(layout.copies))
         };
         let drawn = layouts.iter().map(one).fold(0, i128::saturating_add);
@@ -206,13 +206,8 @@ enum Anew {
 
 /// How much is drawn off rolls.
 fn drawn(layouts: &[Layout]) -> i128 {
-    let one = |l: &Layout| i128::from(end(l).nm()).saturating_mul(i128::from(l.copies));
+    let one = |l: &Layout| i128::from(l.far_end().nm()).saturating_mul(i128::from(l.copies));
     layouts.iter().map(one).fold(0, i128::saturating_add)
-}
-
-/// Where the last pull ends.
-fn end(layout: &Layout) -> Length {
-    layout.pulls.iter().map(|pull| pull.y + pull.length).max().unwrap_or_default()
 }
 
 fn copies(layouts: &[Layout]) -> u64 {
@@ -247,7 +242,10 @@ mod tests {
     }
 
     fn millimetres(layouts: &[Layout]) -> i64 {
-        layouts.iter().map(|l| end(l).nm() / 1_000_000 * i64::try_from(l.copies).unwrap()).sum()
+        layouts
+            .iter()
+            .map(|l| l.far_end().nm() / 1_000_000 * i64::try_from(l.copies).unwrap())
+            .sum()
     }
 
     /// By hand: three pieces of 396 x 726 mm lie across 1500 mm in a pull of 726, 242 mm a piece, or two turned ones in a

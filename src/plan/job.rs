@@ -124,7 +124,7 @@ impl Blanks<'_> {
     }
 
     fn fits(&self, thickness: Length, (across, along): (Length, Length)) -> bool {
-        let mut rolls = self.stock.rolls.iter().filter(|roll| roll.thickness == thickness);
+        let mut rolls = self.stock.of(thickness);
         rolls.any(|roll| roll.takes((across, along), &self.rules.table))
     }
 }
@@ -156,7 +156,7 @@ fn rolls(stock: &Stock, thickness: Length) -> Vec<Roll> {
         shelf: true,
         hand: Hand::Any,
     });
-    let bought = stock.rolls.iter().filter(|r| r.thickness == thickness).map(|r| Roll {
+    let bought = stock.of(thickness).map(|r| Roll {
         id: r.id.clone(),
         width: r.width,
         length: Some(r.length),
@@ -175,7 +175,7 @@ fn charges(stock: &Stock, thickness: Length, spares: u64) -> Charges {
         let terms = &roll.terms;
         terms.breaks.is_empty() && terms.minimum <= 1 && terms.per_pallet.is_none()
     };
-    let mut rolls = stock.rolls.iter().filter(|roll| roll.thickness == thickness);
+    let mut rolls = stock.of(thickness);
     if spares > 0 {
         Charges::Spares(spares)
     } else if rolls.all(plain) {

@@ -314,3 +314,55 @@ impl From<&nest::Instance> for Wanted {
         }
     }
 }
+
+/// Order sheets for tests; sizes in millimetres, width first.
+#[cfg(test)]
+pub(crate) mod sample {
+    use super::{Charges, Hand, Keep, Piece, Roll, Wanted};
+    use crate::cutting::{Cutting, Objective, Style, Turns};
+    use crate::units::{Length, Money};
+    use std::collections::BTreeSet;
+
+    /// A roll that costs nothing, as many as are wanted.
+    pub fn roll(id: &str, (width, length): (i64, i64)) -> Roll {
+        Roll {
+            id: id.to_owned(),
+            width: Length::from_mm(width),
+            length: Some(Length::from_mm(length)),
+            saved: Length::ZERO,
+            price: Money::ZERO,
+            available: None,
+            shelf: false,
+            hand: Hand::Any,
+        }
+    }
+
+    /// A rectangle that lies as it is.
+    pub fn piece(code: &str, (width, length): (i64, i64), quantity: u64) -> Piece {
+        Piece {
+            code: code.to_owned(),
+            width: Length::from_mm(width),
+            length: Length::from_mm(length),
+            outline: None,
+            turns: Turns::none(),
+            quantity,
+            uses: Vec::new(),
+        }
+    }
+
+    /// As few rolls as will do, cut straight; what is 100 mm wide and long is kept.
+    pub fn sheet(rolls: Vec<Roll>, pieces: Vec<Piece>) -> Wanted {
+        Wanted {
+            name: "test".to_owned(),
+            thickness: None,
+            rolls,
+            pieces,
+            cutting: Cutting::plain(Style::Straight, None),
+            objective: Objective::Rolls,
+            charges: Charges::Listed,
+            keep: Keep { width: Length::from_mm(100), length: Length::from_mm(100) },
+            choices: Vec::new(),
+            begun: BTreeSet::new(),
+        }
+    }
+}

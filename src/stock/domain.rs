@@ -15,6 +15,11 @@ pub struct Stock {
 }
 
 impl Stock {
+    /// The rolls on offer of a thickness.
+    pub fn of(&self, thickness: Length) -> impl Iterator<Item = &Roll> {
+        self.rolls.iter().filter(move |roll| roll.thickness == thickness)
+    }
+
     /// Where it says how many of a thickness can be had, of the first roll of which that is limited.
     #[must_use]
     pub fn limit(&self, thickness: Option<Length>) -> Option<Place> {

@@ -1,9 +1,9 @@
 //! The checks against plain enumeration, and the bound that follows by hand.
 
 use super::*;
-use crate::cutting::{Cutting, Objective, Turns};
+use crate::cutting::{Cutting, Turns};
 use crate::geometry::{Outline, Point};
-use crate::plan::wanted::{Hand, Keep, Piece, Roll};
+use crate::plan::wanted::{Piece, Roll, sample};
 use crate::plan::{Areas, Basis, Most, Scales, Status};
 use crate::units::Money;
 use proptest::prelude::*;
@@ -18,35 +18,12 @@ type Of = (i64, i64, u64, bool);
 /// One roll of a width and a length, and pieces; sizes in millimetres.
 fn sheet((width, length): (i64, i64), pieces: &[Of], cutting: Cutting) -> Wanted {
     let piece = |(at, &(width, length, quantity, turned)): (usize, &Of)| Piece {
-        code: format!("p{at}"),
-        width: mm(width),
-        length: mm(length),
-        outline: None,
         turns: if turned { Turns::quarter() } else { Turns::none() },
-        quantity,
-        uses: Vec::new(),
+        ..sample::piece(&format!("p{at}"), (width, length), quantity)
     };
-    Wanted {
-        name: "test".to_owned(),
-        thickness: Some(mm(10)),
-        rolls: vec![Roll {
-            saved: Length::ZERO,
-            id: "R".to_owned(),
-            width: mm(width),
-            length: Some(mm(length)),
-            price: Money::from_units(1),
-            available: None,
-            shelf: false,
-            hand: Hand::Any,
-        }],
-        pieces: pieces.iter().enumerate().map(piece).collect(),
-        cutting,
-        objective: Objective::Rolls,
-        charges: crate::plan::wanted::Charges::Listed,
-        keep: Keep::default(),
-        choices: Vec::new(),
-        begun: std::collections::BTreeSet::new(),
-    }
+    let roll = Roll { price: Money::from_units(1), ..sample::roll("R", (width, length)) };
+    let pieces = pieces.iter().enumerate().map(piece).collect();
+    Wanted { cutting, ..sample::sheet(vec![roll], pieces) }
 }
 
 fn certificate(prices: &[i64], worth: i64) -> Certificate {

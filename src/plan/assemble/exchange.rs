@@ -7,12 +7,10 @@
 //! pallets and spares are weighed before, by whole orders. Where a job goes on, whole rolls on hand give way to
 //! rests and offcuts likewise.
 
-use super::Layouts;
-use super::cuts::Blank;
+use super::{Layouts, each_alone, far_side};
 use crate::cutting::Objective;
-use crate::nest::Layout;
 use crate::plan::wanted::{Charges, Hand, Roll, Wanted};
-use crate::units::{Length, Money};
+use crate::units::Money;
 use std::cmp::Reverse;
 
 /// Whether any roll on offer may take the place of another.
@@ -23,10 +21,7 @@ pub(super) fn may_change(wanted: &Wanted) -> bool {
 
 /// The layouts, each copy by itself, on rolls that cost no more.
 pub(super) fn exchanged(wanted: &Wanted, layouts: &Layouts) -> Layouts {
-    let mut list: Layouts = Vec::new();
-    for layout in layouts {
-        list.extend((0..layout.copies).map(|_| Layout { copies: 1, ..layout.clone() }));
-    }
+    let mut list = each_alone(layouts);
     let mut left: Vec<Option<u64>> = wanted.rolls.iter().map(|roll| roll.available).collect();
     for layout in &list {
         if let Some(left) = &mut left[layout.roll] {
@@ -39,7 +34,7 @@ pub(super) fn exchanged(wanted: &Wanted, layouts: &Layouts) -> Layouts {
     order.sort_by_key(|&at| (Reverse(price(at)), at));
     for at in order {
         let own = list[at].roll;
-        let (width, length) = reach(wanted, &list[at]);
+        let (width, length) = (far_side(wanted, &list[at].pulls), list[at].far_end());
         let cheaper = |&k: &usize| {
             let roll = &wanted.rolls[k];
             left[k] != Some(0)
@@ -78,60 +73,24 @@ fn costs_less(wanted: &Wanted, roll: &Roll, bought: &Roll) -> bool {
         || (wanted.objective == Objective::Rolls && wanted.charges == Charges::Listed && priced)
 }
 
-/// How far its pieces and pulls reach across and along.
-fn reach(wanted: &Wanted, layout: &Layout) -> (Length, Length) {
-    let places = layout.pulls.iter().flat_map(|pull| &pull.placements);
-    let across = places.map(|place| Blank::placed(wanted, place).rect.right()).max();
-    let along = layout.pulls.iter().map(|pull| pull.y + pull.length).max();
-    (across.unwrap_or_default(), along.unwrap_or_default())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::cutting::{Cutting, Style, Turns};
-    use crate::nest::{Placement, Pull};
-    use crate::plan::wanted::{Keep, Piece};
-    use crate::units::Angle;
+    use crate::cutting::{Cutting, Style};
+    use crate::nest::{Layout, Placement, Pull};
+    use crate::plan::wanted::sample;
+    use crate::units::{Angle, Length};
 
     fn roll(id: &str, width: i64, price: i64, available: Option<u64>) -> Roll {
-        Roll {
-            saved: Length::ZERO,
-            id: id.to_owned(),
-            width: Length::from_mm(width),
-            length: Some(Length::from_mm(5_000)),
-            price: Money::from_units(price),
-            available,
-            shelf: price == 0,
-            hand: Hand::Any,
-        }
+        let (price, shelf) = (Money::from_units(price), price == 0);
+        Roll { price, available, shelf, ..sample::roll(id, (width, 5_000)) }
     }
 
     fn wanted(rolls: Vec<Roll>, objective: Objective) -> Wanted {
-        let piece = Piece {
-            code: "A1".to_owned(),
-            width: Length::from_mm(900),
-            length: Length::from_mm(2_000),
-            outline: None,
-            turns: Turns::none(),
-            quantity: 3,
-            uses: Vec::new(),
-        };
-        Wanted {
-            name: "test".to_owned(),
-            thickness: None,
-            rolls,
-            pieces: vec![piece],
-            cutting: Cutting {
-                edge_trim: Length::from_mm(10),
-                ..Cutting::plain(Style::Straight, Some(2))
-            },
-            objective,
-            charges: Charges::Listed,
-            keep: Keep { width: Length::from_mm(100), length: Length::from_mm(100) },
-            choices: Vec::new(),
-            begun: std::collections::BTreeSet::new(),
-        }
+        let cutting =
+            Cutting { edge_trim: Length::from_mm(10), ..Cutting::plain(Style::Straight, Some(2)) };
+        let piece = sample::piece("A1", (900, 2_000), 3);
+        Wanted { cutting, objective, ..sample::sheet(rolls, vec![piece]) }
     }
 
     fn layouts(copies: u64) -> Layouts {

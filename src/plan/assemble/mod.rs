@@ -149,7 +149,7 @@ fn merge(layouts: &mut Vec<nest::Layout>) {
         }
         same
     });
-    layouts.sort_by_key(|l| (l.roll, std::cmp::Reverse((l.copies, far_end(l)))));
+    layouts.sort_by_key(|l| (l.roll, std::cmp::Reverse((l.copies, l.far_end()))));
 }
 
 /// All that makes pulls alike, in an order of its own.
@@ -160,9 +160,19 @@ fn pull_key(pull: &nest::Pull) -> PullKey {
     (pull.y, pull.length, pull.placements.iter().map(place).collect())
 }
 
-/// Where the last pull ends.
-fn far_end(layout: &nest::Layout) -> Length {
-    layout.pulls.iter().map(|p| p.y + p.length).max().unwrap_or(Length::ZERO)
+/// The layouts, each copy by itself.
+fn each_alone(layouts: &Layouts) -> Layouts {
+    let mut list = Layouts::new();
+    for layout in layouts {
+        list.extend((0..layout.copies).map(|_| nest::Layout { copies: 1, ..layout.clone() }));
+    }
+    list
+}
+
+/// How far the pieces of pulls reach across the roll.
+fn far_side(wanted: &Wanted, pulls: &[nest::Pull]) -> Length {
+    let places = pulls.iter().flat_map(|pull| &pull.placements);
+    places.map(|place| Blank::placed(wanted, place).rect.right()).max().unwrap_or_default()
 }
 
 /// What the layouts come to, in the objective's unit.
@@ -174,7 +184,7 @@ fn value(wanted: &Wanted, layouts: &[nest::Layout]) -> Option<Decimal> {
             * match wanted.objective {
                 Objective::Rolls => i128::from(!roll.shelf) * 1_000_000,
                 Objective::Price => i128::from(roll.price.micros()),
-                Objective::Length => i128::from(far_end(layout).nm()),
+                Objective::Length => i128::from(layout.far_end().nm()),
             };
     }
     i64::try_from(total).ok().map(Decimal::from_millionths)
@@ -208,7 +218,7 @@ fn roll(nest: usize, wanted: &Wanted, layout: &nest::Layout) -> Roll {
             }
         })
         .collect();
-    let far = far_end(layout) - product.saved;
+    let far = layout.far_end() - product.saved;
     if let Some(end) = roll_end(product.width, product.nominal(), far) {
         offcuts.push(offcut(end, wanted.keep.worth(end.width, end.length)));
     }

@@ -7,7 +7,7 @@
 //! steps name entry, copy and pull.
 
 use super::regroup::{Filling, regrouped};
-use super::{Layouts, far_end, pull_key};
+use super::{Layouts, pull_key};
 use crate::geometry::Rect;
 use crate::nest;
 use crate::plan::wanted::Wanted;
@@ -164,7 +164,7 @@ const KITS: usize = 40;
 /// ends.
 fn used_up(sheets: &[&Wanted], layouts: &[Layouts], points: u64) -> u64 {
     let used = |sheet: &Wanted, layout: &nest::Layout| {
-        let (roll, far) = (&sheet.rolls[layout.roll], far_end(layout));
+        let (roll, far) = (&sheet.rolls[layout.roll], layout.far_end());
         let length = roll.length.unwrap_or(far);
         let used = if sheet.keep.worth(roll.width, length - far) { far } else { length };
         i128::from(used.nm()) * i128::from(layout.copies)
@@ -280,7 +280,7 @@ fn merged(
                 (nest::Layout { copies, ..singles[rolls[0]].layout.clone() }, rolls)
             })
             .collect();
-        entries.sort_by_key(|(l, _)| (l.roll, std::cmp::Reverse((l.copies, far_end(l)))));
+        entries.sort_by_key(|(l, _)| (l.roll, std::cmp::Reverse((l.copies, l.far_end()))));
         list.clear();
         for (number, (layout, rolls)) in entries.into_iter().enumerate() {
             for (copy, roll) in rolls.into_iter().enumerate() {

@@ -12,8 +12,7 @@
 //! other rolls gives them what pulls they hold, so that its end, or all of it, is left in their place; then
 //! the next that is emptiest, as long as one is emptied.
 
-use super::Layouts;
-use super::cuts::Blank;
+use super::{Layouts, far_side};
 use crate::cutting::Objective;
 use crate::nest;
 use crate::plan::wanted::{Hand, Roll, Wanted};
@@ -112,9 +111,8 @@ fn begun_first(wanted: &Wanted, bins: &mut Vec<Bin>) {
 fn longest(wanted: &Wanted, giver: &Bin, taker: &Bin) -> Option<usize> {
     let width = wanted.rolls[taker.product].width - wanted.cutting.edge_trim;
     let fits = |pull: &nest::Pull| {
-        let mut places = pull.placements.iter();
         pull.length + wanted.cutting.gap <= taker.rest
-            && places.all(|place| Blank::placed(wanted, place).rect.right() <= width)
+            && far_side(wanted, std::slice::from_ref(pull)) <= width
     };
     let fitting = (0..giver.pulls.len()).filter(|&at| fits(&giver.pulls[at]));
     fitting.max_by_key(|&at| (giver.pulls[at].length, Reverse(at)))
@@ -231,10 +229,8 @@ impl Gathering<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::cutting::{Cutting, Objective, Style};
     use crate::nest::sample;
-    use crate::plan::wanted::{Charges, Keep};
-    use crate::units::Money;
+    use crate::plan::wanted::{Charges, sample as order};
 
     /// A job that goes on: two whole rolls hold 8 m and 4 m, a rest of 5 m and a narrow one lie there. By hand,
     /// the emptier roll gives the rest its 4 m, and is not begun; no pull fits the narrow one. Then one end of 3 m
@@ -242,41 +238,18 @@ mod tests {
     #[test]
     fn rests_come_before_whole_rolls() {
         let mm = Length::from_mm;
-        let roll = |id: &str, width: i64, length: i64, available: u64, hand: Hand| Roll {
-            saved: Length::ZERO,
-            id: id.to_owned(),
-            width: mm(width),
-            length: Some(mm(length)),
-            price: Money::ZERO,
+        let roll = |id: &str, size: (i64, i64), available: u64, hand: Hand| Roll {
             available: Some(available),
             shelf: true,
             hand,
+            ..order::roll(id, size)
         };
-        let piece = crate::plan::wanted::Piece {
-            code: "A1".to_owned(),
-            width: mm(900),
-            length: mm(2000),
-            outline: None,
-            turns: crate::cutting::Turns::none(),
-            quantity: 6,
-            uses: Vec::new(),
-        };
-        let wanted = Wanted {
-            name: "test".to_owned(),
-            thickness: None,
-            rolls: vec![
-                roll("whole", 1000, 10_000, 2, Hand::Whole),
-                roll("rest", 1000, 5_000, 1, Hand::Begun),
-                roll("narrow", 899, 5_000, 1, Hand::Begun),
-            ],
-            pieces: vec![piece],
-            cutting: Cutting::plain(Style::Straight, None),
-            objective: Objective::Rolls,
-            charges: Charges::Listed,
-            keep: Keep { width: mm(100), length: mm(100) },
-            choices: Vec::new(),
-            begun: std::collections::BTreeSet::new(),
-        };
+        let rolls = vec![
+            roll("whole", (1000, 10_000), 2, Hand::Whole),
+            roll("rest", (1000, 5_000), 1, Hand::Begun),
+            roll("narrow", (899, 5_000), 1, Hand::Begun),
+        ];
+        let wanted = order::sheet(rolls, vec![order::piece("A1", (900, 2000), 6)]);
         let pull = |at: i64| {
             let (x, y) = (Length::ZERO, mm(at * 2000));
             let turn = crate::units::Angle::ZERO;
@@ -298,29 +271,7 @@ mod tests {
     #[test]
     fn the_best_change_counts_though_the_work_ends_behind_it() {
         let mm = Length::from_mm;
-        let roll = Roll {
-            saved: Length::ZERO,
-            id: "R".to_owned(),
-            width: mm(1000),
-            length: Some(mm(10_000)),
-            price: Money::ZERO,
-            available: None,
-            shelf: false,
-            hand: Hand::Any,
-        };
-        let cutting = Cutting::plain(Style::Straight, None);
-        let wanted = Wanted {
-            name: "test".to_owned(),
-            thickness: None,
-            rolls: vec![roll],
-            pieces: Vec::new(),
-            cutting,
-            objective: Objective::Rolls,
-            charges: Charges::Listed,
-            keep: Keep { width: mm(100), length: mm(100) },
-            choices: Vec::new(),
-            begun: std::collections::BTreeSet::new(),
-        };
+        let wanted = order::sheet(vec![order::roll("R", (1000, 10_000))], Vec::new());
         // Two rolls with 4 m left of each, three and two pulls: a pull of 2 m that moves makes 6 m
         // and 2 m of them.
         let bin = |lengths: &[i64]| Bin {

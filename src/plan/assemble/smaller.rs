@@ -4,10 +4,9 @@
 //! on an offcut goes to another one that nothing lies on, where that makes what is left worth more: as it lies, or laid
 //! anew across the other's width.
 
-use super::cuts::Blank;
 use super::regroup::nested;
 use super::remainder::{end_worth, kept_worth};
-use super::{Layouts, far_end, laid};
+use super::{Layouts, each_alone, far_side, laid};
 use crate::nest;
 use crate::plan::wanted::{Hand, Roll, Wanted};
 use crate::sequence::shop::Stop;
@@ -24,10 +23,7 @@ const WORK: u64 = 2_000;
 
 /// The layouts, each copy by itself, with what is left worth no less.
 pub(super) fn moved(wanted: &Wanted, layouts: &Layouts, stop: Stop<'_>) -> Layouts {
-    let copied = |layout: &nest::Layout| {
-        (0..layout.copies).map(|_| nest::Layout { copies: 1, ..layout.clone() }).collect::<Vec<_>>()
-    };
-    let mut list: Layouts = layouts.iter().flat_map(copied).collect();
+    let mut list = each_alone(layouts);
     let mut search = Search { wanted, free: free(wanted, &list), looks: LOOKS, tries: TRIES, stop };
     // What is left is worth more each time, so this ends.
     let mut again = true;
@@ -76,7 +72,7 @@ impl Search<'_> {
             let roll = &wanted.rolls[at];
             end_worth(roll, roll.nominal().unwrap_or_default())
         };
-        let now = self.left(own, far_end(layout)) - whole(own);
+        let now = self.left(own, layout.far_end()) - whole(own);
         let mut best: Option<(i128, nest::Layout)> = None;
         for to in 0..self.free.len() {
             if to == own || self.free[to] == 0 {
@@ -93,7 +89,7 @@ impl Search<'_> {
             }
             let moved = self.as_it_lies(layout, to).or_else(|| self.anew(layout, to));
             let Some(moved) = moved else { continue };
-            let worth = self.left(to, far_end(&moved)) - whole(to);
+            let worth = self.left(to, moved.far_end()) - whole(to);
             if worth > most {
                 best = Some((worth, moved));
             }
@@ -121,9 +117,8 @@ impl Search<'_> {
     fn as_it_lies(&self, layout: &nest::Layout, to: usize) -> Option<nest::Layout> {
         let roll = &self.wanted.rolls[to];
         let width = roll.width - self.wanted.cutting.edge_trim;
-        let mut places = layout.pulls.iter().flat_map(|pull| &pull.placements);
-        let fits = far_end(layout) <= roll.length?
-            && places.all(|place| Blank::placed(self.wanted, place).rect.right() <= width);
+        let fits =
+            layout.far_end() <= roll.length? && far_side(self.wanted, &layout.pulls) <= width;
         fits.then(|| nest::Layout { roll: to, ..layout.clone() })
     }
 
@@ -141,49 +136,24 @@ impl Search<'_> {
         let pulls = nested(wanted, to, &pieces, (WORK, self.stop))?;
         let pulls = laid(&wanted.cutting, pulls.iter());
         let laid = nest::Layout { roll: to, copies: 1, pulls };
-        (far_end(&laid) <= wanted.rolls[to].length?).then_some(laid)
+        (laid.far_end() <= wanted.rolls[to].length?).then_some(laid)
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::cutting::{Cutting, Objective, Style, Turns};
-    use crate::plan::wanted::{Charges, Keep, Piece};
-    use crate::units::{Angle, Money};
+    use crate::plan::wanted::sample;
+    use crate::units::Angle;
 
     fn sheet(rolls: &[(i64, i64, bool)], piece: (i64, i64), quantity: u64) -> Wanted {
-        let mm = Length::from_mm;
         let roll = |(at, &(width, length, shelf)): (usize, &(i64, i64, bool))| Roll {
-            saved: Length::ZERO,
-            id: at.to_string(),
-            width: mm(width),
-            length: Some(mm(length)),
-            price: Money::ZERO,
             available: Some(1),
             shelf,
-            hand: Hand::Any,
+            ..sample::roll(&at.to_string(), (width, length))
         };
-        Wanted {
-            name: "test".to_owned(),
-            thickness: None,
-            rolls: rolls.iter().enumerate().map(roll).collect(),
-            pieces: vec![Piece {
-                code: "A1".to_owned(),
-                width: mm(piece.0),
-                length: mm(piece.1),
-                outline: None,
-                turns: Turns::none(),
-                quantity,
-                uses: Vec::new(),
-            }],
-            cutting: Cutting::plain(Style::Straight, None),
-            objective: Objective::Rolls,
-            charges: Charges::Listed,
-            keep: Keep { width: mm(100), length: mm(100) },
-            choices: Vec::new(),
-            begun: std::collections::BTreeSet::new(),
-        }
+        let rolls = rolls.iter().enumerate().map(roll).collect();
+        sample::sheet(rolls, vec![sample::piece("A1", piece, quantity)])
     }
 
     /// Pieces beside one another in one pull.
@@ -203,7 +173,9 @@ mod tests {
     fn rolls(wanted: &Wanted, roll: usize) -> Vec<usize> {
         let moved = moved(wanted, &vec![row(wanted, roll)], &|| false);
         assert!(
-            moved.iter().all(|layout| far_end(layout) <= wanted.rolls[layout.roll].length.unwrap())
+            moved
+                .iter()
+                .all(|layout| layout.far_end() <= wanted.rolls[layout.roll].length.unwrap())
         );
         moved.iter().map(|layout| layout.roll).collect()
     }
