@@ -21,6 +21,7 @@ use super::model::{Form, Model};
 use super::pattern::{PullCut, RollCut, count};
 use super::stacks::Stacks;
 use crate::nest::bound::Most;
+use std::cell::OnceCell;
 use std::sync::Arc;
 
 /// How many columns one round gives for each product.
@@ -48,8 +49,28 @@ pub(super) struct Whole<'a> {
 
 /// Pulls on offer for one width, and how to lay them out.
 struct Pulls<'p> {
+    width: usize,
     offers: Vec<Offer>,
     made_of: MadeOf<'p>,
+    /// Those that were laid out: rolls of all lengths share them, and many rolls hold the same.
+    laid: Vec<OnceCell<Arc<PullCut>>>,
+}
+
+impl<'p> Pulls<'p> {
+    fn new(width: usize, offers: Vec<Offer>, made_of: MadeOf<'p>) -> Self {
+        let laid = vec![OnceCell::new(); offers.len()];
+        Self { width, offers, made_of, laid }
+    }
+
+    /// A pull on offer, laid out.
+    fn pull(&self, at: usize) -> &Arc<PullCut> {
+        self.laid[at].get_or_init(|| {
+            Arc::new(match &self.made_of {
+                MadeOf::Sweep(sweep, candidates) => sweep.pull(&candidates[at]),
+                MadeOf::Stacks(stacks) => stacks.pull(self.offers[at].length, self.width),
+            })
+        })
+    }
 }
 
 enum MadeOf<'p> {
@@ -121,7 +142,7 @@ impl<'a> Whole<'a> {
                     break;
                 }
             }
-            return Pulls { offers, made_of: MadeOf::Stacks(stacks) };
+            return Pulls::new(widths[0], offers, MadeOf::Stacks(stacks));
         }
         let sweep = Sweep::new(&model.forms, (widths, length), state, effort);
         let mut chosen: Vec<Candidate> = Vec::new();
@@ -135,7 +156,7 @@ impl<'a> Whole<'a> {
             chosen.push(*candidate);
         }
         let offers = chosen.iter().map(|c| Offer { length: c.length, worth: c.worth }).collect();
-        Pulls { offers, made_of: MadeOf::Sweep(sweep, chosen) }
+        Pulls::new(widths[0], offers, MadeOf::Sweep(sweep, chosen))
     }
 
     /// A roll of product `k` that begins with the pull on offer that is closest to `first` long, built
@@ -165,13 +186,13 @@ impl<'a> Whole<'a> {
             chosen.sort_unstable_by(|a, b| b.cmp(a));
             let before = roll.pulls.len();
             for at in chosen {
-                let pull = self.lay((&pulls, at), k, roll.pulls.len() == before, (prices, &left));
+                let pull = self.lay((&pulls, at), roll.pulls.len() == before, (prices, &left));
                 let Some(pull) = pull else { break };
                 for (class, n) in pull.counts() {
                     left[class] -= n;
                 }
                 room -= pull.length;
-                roll.pulls.push(Arc::new(pull));
+                roll.pulls.push(pull);
             }
             if roll.pulls.len() == before || effort.over() {
                 return roll;
@@ -184,24 +205,22 @@ impl<'a> Whole<'a> {
     fn lay(
         &self,
         (pulls, at): (&Pulls<'_>, usize),
-        k: usize,
         must: bool,
         (prices, left): (&[i64], &[u64]),
-    ) -> Option<PullCut> {
-        let (length, width) = (pulls.offers[at].length, self.model.rolls[k].width);
-        let pull = match &pulls.made_of {
-            MadeOf::Sweep(sweep, candidates) => sweep.pull(&candidates[at]),
-            MadeOf::Stacks(stacks) => stacks.pull(length, width),
-        };
+    ) -> Option<Arc<PullCut>> {
+        let pull = pulls.pull(at);
         if is_proper(&pull.counts(), left) {
-            return Some(pull);
+            return Some(Arc::clone(pull));
         }
         let pull = match &pulls.made_of {
             _ if !must => return None,
-            MadeOf::Sweep(..) => pull,
-            MadeOf::Stacks(_) => self.strip_by_strip((width, length), (prices, left)),
+            MadeOf::Sweep(..) => PullCut::clone(pull),
+            MadeOf::Stacks(_) => {
+                self.strip_by_strip((pulls.width, pulls.offers[at].length), (prices, left))
+            }
         };
-        Some(pull.proper(left, self.model)).filter(|pull| !pull.places.is_empty())
+        let pull = pull.proper(left, self.model);
+        (!pull.places.is_empty()).then(|| Arc::new(pull))
     }
 
     /// A pull of three stages that holds no more than `left`: strips of the best pull, widest first, as
@@ -231,17 +250,6 @@ impl<'a> Whole<'a> {
         pull
     }
 
-    /// The roll that the knapsacks give.
-    fn traced(&self, k: usize, q: &Pulls<'_>, chosen: &[usize]) -> RollCut {
-        let lay = |&at: &usize| match &q.made_of {
-            MadeOf::Sweep(sweep, candidates) => Arc::new(sweep.pull(&candidates[at])),
-            MadeOf::Stacks(stacks) => {
-                Arc::new(stacks.pull(q.offers[at].length, self.model.rolls[k].width))
-            }
-        };
-        RollCut { roll: k, pulls: chosen.iter().map(lay).collect() }
-    }
-
     /// Columns for product `k` from the pulls of its width, best first.
     fn columns(
         &self,
@@ -267,7 +275,8 @@ impl<'a> Whole<'a> {
             let rest = length - begin.map_or(0, |at| pulls.offers[at].length);
             let mut chosen: Vec<usize> = begin.into_iter().collect();
             chosen.extend(along.trace(rest));
-            let roll = self.traced(k, pulls, &chosen);
+            let laid = chosen.iter().map(|&at| Arc::clone(pulls.pull(at)));
+            let roll = RollCut { roll: k, pulls: laid.collect() };
             if is_proper(&roll.counts(), question.left) {
                 columns.push(Column::new(Cut::Roll(roll)));
             } else {
