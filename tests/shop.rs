@@ -1654,6 +1654,12 @@ fn a_plan_that_goes_on_is_booked_with_the_rests() {
     let list: Value = serde_json::from_str(&list).expect("JSON");
     assert_eq!(list.as_array().expect("entries").len(), 1 + kept + rests, "{said}");
     assert_eq!(shop.run(&book).0, 1, "booked once");
+    // What no ticket had a label printed for is known by its name in the lists.
+    let done = "ticket,what,pull,from,to\nT1,cut,all,,\nT2,cut,all,,\nT1,damaged,,14 m,15 m\n";
+    shop.write("done.csv", done);
+    assert_eq!(shop.run(&go_on).0, 0);
+    let (code, said) = shop.run(&[&book[..], &["--again"]].concat());
+    assert!(code == 0 && said.contains("  no label (T1 part 1)  "), "{said}");
 }
 
 /// A job under these rules and with these rolls, planned into `job/out`; what its order comes to.
@@ -1695,6 +1701,7 @@ fn what_was_ordered_beyond_the_cut_is_on_hand() {
         shop.write("done.csv", ONE_LOST);
         let (code, said) = shop.run(&GO_ON);
         assert_eq!(code, 0, "{said}");
+        assert!(said.contains("(1500 x 100 mm); 0 used, 1 left, too small to"), "{said}");
         assert!(said.contains("rolls to buy beyond those on hand: 0"), "{said}");
         let second = shop.plan("out2/plan.json");
         assert!(second.get("order").is_none(), "{}", second["order"]);

@@ -612,7 +612,12 @@ fn rests(left: &[OnHand], keep: Keep, args: &Book) -> (Vec<(Option<String>, New)
         place: args.place.clone(),
         batch: args.batch.clone(),
     };
-    let labelled = |stock: &OnHand| (stock.label().map(str::to_owned), new(stock));
+    let unlabelled = |stock: &OnHand| format!("no label ({})", stock.name);
+    let labelled = |stock: &OnHand| {
+        let label = stock.label().map(str::to_owned);
+        let begun = stock.of.is_none();
+        (label.or_else(|| begun.then(|| unlabelled(stock))), new(stock))
+    };
     (of(false).chain(of(true)).map(labelled).collect(), of(true).count())
 }
 

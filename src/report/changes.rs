@@ -1,5 +1,6 @@
 //! What changed since the plan that this one goes on from.
 
+use crate::plan::wanted::Keep;
 use crate::plan::{Earlier, Ordered, Plan, SparesOrdered};
 use crate::units::{counted, few};
 use std::collections::BTreeMap;
@@ -7,9 +8,9 @@ use std::collections::BTreeMap;
 /// Items named at most that are made as an earlier plan chose.
 const NAMED: usize = 12;
 
-/// A sentence for each change; none where the plan goes on from no other.
+/// A sentence for each change, by what is worth keeping; none where the plan goes on from no other.
 #[must_use]
-pub fn changes(plan: &Plan) -> Vec<String> {
+pub fn changes(plan: &Plan, keep: Keep) -> Vec<String> {
     let Some(already) = &plan.already else { return Vec::new() };
     let mut lines = already.told.clone();
     lines.extend(kept(&already.chosen));
@@ -25,8 +26,9 @@ pub fn changes(plan: &Plan) -> Vec<String> {
         let left = plan.left_of(stock);
         let used = stock.quantity - left;
         let size = format!("{} x {} mm", stock.width.told(), stock.length.told());
+        let small = if left > 0 && !stock.is_kept(keep) { ", too small to keep" } else { "" };
         lines.push(format!(
-            "on hand: {} of {} ({size}); {used} used, {left} left",
+            "on hand: {} of {} ({size}); {used} used, {left} left{small}",
             stock.quantity, stock.name
         ));
     }

@@ -10,6 +10,7 @@ use super::table::{Cell, Table};
 use super::text::visible;
 use super::waste::{parts_in_steps, per_cent};
 use crate::plan::Plan;
+use crate::plan::wanted::Keep;
 use crate::units::{Measure, Money};
 
 /// Lines of a terminal are filled up to this many characters.
@@ -39,7 +40,7 @@ pub fn summary(plan: &Plan, sources: &Sources<'_>) -> String {
     }
     out.push_str(&order(plan, sources));
     let told = |words: &str| sources.telling.text(words);
-    for line in changes(plan) {
+    for line in changes(plan, Keep::from(&sources.rules.offcuts)) {
         out.push_str(&filled(&told(&visible(&format!("changed: {line}"))), "", "  "));
     }
     if plan.already.is_some() {

@@ -34,8 +34,8 @@ pub struct Booking<'a> {
     pub from_shelf: &'a [String],
     /// Offcuts of this shelf that earlier plans of the job, not booked, took already.
     pub taken_before: &'a [Lent],
-    /// What is on hand after the plan without being cut from it: rests of an earlier plan's rolls, each with what its label
-    /// calls it, where it has one.
+    /// What is on hand after the plan without being cut from it: rests of an earlier plan's rolls, each with what it is
+    /// called.
     pub rests: &'a [(Option<String>, New)],
     /// Where its offcuts will lie.
     pub place: &'a str,
@@ -59,7 +59,7 @@ pub struct Booked {
 pub struct Kept {
     /// Its name on the shelf.
     pub name: String,
-    /// What ticket and label call it; nothing where no ticket of the plan keeps it.
+    /// What ticket and label call it, or the list of what was left, where it has no label; nothing for whole rolls.
     pub label: Option<String>,
     /// Its size and where it lies.
     pub new: New,

@@ -15,8 +15,10 @@ use std::collections::BTreeMap;
 
 /// More pieces than these are not laid anew.
 const MANY: u64 = 60;
-/// So many times pieces are laid anew for one order sheet, each with so much work.
+/// So many times pieces are laid anew for one order sheet, each with so much work; curved ones, whose blocks are made
+/// anew each time, count for so many.
 const TRIES: u32 = 60;
+const CURVED: u32 = 6;
 /// So many offcuts are looked at in all.
 const LOOKS: u64 = 1_000_000;
 const WORK: u64 = 2_000;
@@ -132,7 +134,8 @@ impl Search<'_> {
         if pieces.values().sum::<u64>() > MANY {
             return None;
         }
-        self.tries = self.tries.checked_sub(1)?;
+        let curved = pieces.keys().any(|&piece| wanted.pieces[piece].outline.is_some());
+        self.tries = self.tries.checked_sub(if curved { CURVED } else { 1 })?;
         let pulls = nested(wanted, to, &pieces, (WORK, self.stop))?;
         let pulls = laid(&wanted.cutting, pulls.iter());
         let laid = nest::Layout { roll: to, copies: 1, pulls };

@@ -3,6 +3,7 @@
 
 use super::table::table;
 use crate::plan::Plan;
+use crate::plan::wanted::Keep;
 use crate::report::changes::changes;
 use crate::report::cutting::{bound_in_words, cutting_in_words, open_runs, released, savings};
 use crate::report::sources::Sources;
@@ -74,13 +75,13 @@ fn chart(plan: &Plan, sources: &Sources<'_>) -> Markup {
 }
 
 /// What changed since an earlier plan; nothing where there is none.
-pub fn changed(plan: &Plan, telling: &Telling) -> Option<Markup> {
-    let lines = changes(plan);
+pub fn changed(plan: &Plan, sources: &Sources<'_>) -> Option<Markup> {
+    let lines = changes(plan, Keep::from(&sources.rules.offcuts));
     (!lines.is_empty()).then(|| {
         html! {
             p { "This plan goes on from an earlier one of the job: what was cut stays cut, and what \
                  is left of its rolls is used first." }
-            ul { @for line in lines { li { (visible(&telling.text(&line))) } } }
+            ul { @for line in lines { li { (visible(&sources.telling.text(&line))) } } }
         }
     })
 }

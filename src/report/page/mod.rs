@@ -60,7 +60,7 @@ pub fn draft(plan: &Plan, sources: &Sources<'_>) -> Draft {
         @if let Some(saved) = cutting::saved(plan, &sources.telling) { (saved) }
     };
     let shop = html! {
-        @if let Some(changed) = cutting::changed(plan, &sources.telling) { (changed) }
+        @if let Some(changed) = cutting::changed(plan, sources) { (changed) }
         (cutting::cutting(plan, sources))
     };
     Draft {
